@@ -1,0 +1,112 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "host/model/board.hpp"
+#include "host/model/finding.hpp"
+#include "host/model/kit.hpp"
+#include "host/model/timing.hpp"
+#include "protocol/points/point.hpp"
+
+namespace host::expect {
+
+/// What a reading may be off by: of_reading x reading + absolute, in the point's unit.
+struct Uncertainty {
+  model::PartsPerMillion of_reading;
+  std::int64_t absolute = 0;
+
+  /// Half width around `reading`, rounded up.
+  [[nodiscard]] std::int64_t at(std::int64_t reading) const;
+};
+
+/// One limit on a reading. `low` and `high` say what it is called to fall below min or rise above max.
+struct Limit {
+  model::Bounds<std::int64_t> bounds;
+  model::Severity severity = model::Severity::kFault;
+  model::FindingId low = model::FindingId::kCount;
+  model::FindingId high = model::FindingId::kCount;
+};
+
+/// What a point must read. A choice has min = nominal = max.
+struct ExpectedPoint {
+  protocol::points::Point point{};
+  model::Bounds<std::int64_t> bounds;  // outside: a fault or worse
+  std::vector<Limit> limits;           // gravest first; `bounds` is the tightest of severity fault or graver
+  std::string why;                     // formula with numbers, and source
+  Uncertainty uncertainty;
+  bool required = true;      // must be known for a pass
+  bool needs_awake = false;  // has no value while the unit sleeps or has no signal
+  bool can_destroy = false;  // only measured, inferred or metered evidence counts
+};
+
+/// What a function must evaluate to.
+struct ExpectedFunction {
+  model::FunctionId id{};
+  std::vector<model::FunctionValue> accepted;  // first: the one to set
+  bool used = true;                            // false: this kit doesn't care
+  model::FindingId finding{};                  // what a wrong value is
+  std::string why;
+  std::optional<protocol::points::Point> consequence;  // a measured point whose reading tells the value apart
+  bool can_destroy = false;
+};
+
+/// Where a strap must stand.
+struct ExpectedStrap {
+  std::size_t strap = 0;                     // index into Board::straps
+  std::vector<model::FunctionId> functions;  // that depend on it, used or not
+  model::Position position;                  // the one to set
+  std::vector<model::Position> accepted;  // in some joint assignment that gives every used function its value
+  bool required = true;                   // false: any position does
+};
+
+struct PanelLink {
+  int channels = 0;
+  model::Hertz channel_clock;
+  std::int64_t bit_rate_kbps = 0;  // of one pair
+  int bits = 0;
+  model::Mapping mapping{};
+};
+
+struct Rectangle {
+  model::Pixels x, y, width, height;
+};
+
+struct SupplyNeed {
+  model::Millivolts voltage;
+  model::Milliamps current;  // drawn from the supply, worst case
+  model::Milliwatts power;
+  model::Milliwatts recommended_power;  // next standard size at 80 % load
+};
+
+struct BacklightNeed {
+  model::Millivolts supply;
+  model::Millivolts enable_on_above;
+  model::DimmingSense sense{};
+  model::Bounds<model::Hertz> frequency;
+  model::Bounds<model::PartsPerMillion> duty;
+  model::PartsPerMillion duty_expected;
+};
+
+/// What a kit must read as, and what is wrong with it on paper.
+struct Expectation {
+  std::vector<ExpectedStrap> straps;        // parallel to Board::straps
+  std::vector<ExpectedFunction> functions;  // parallel to Board::functions
+  std::vector<ExpectedPoint> points;
+  PanelLink link;
+  model::Timing timing;
+  std::optional<Rectangle> window;
+  SupplyNeed supply;
+  BacklightNeed backlight;
+  std::vector<model::Finding> findings;  // on paper, gravest first
+};
+
+/// Works out what a kit must read as.
+///
+/// Returns  the expectation; what can't work on paper is a finding, not an error.
+/// Errors   a file that names something that doesn't exist (a timing no standard has), with its place.
+[[nodiscard]] model::Loaded<Expectation> derive(const model::Kit& kit);
+
+}  // namespace host::expect

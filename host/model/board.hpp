@@ -1,0 +1,149 @@
+#pragma once
+
+#include <map>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "host/model/about.hpp"
+#include "host/model/connector.hpp"
+#include "host/model/panel.hpp"
+#include "host/model/quantity.hpp"
+#include "host/model/strap.hpp"
+#include "protocol/points/point.hpp"
+
+namespace host::model {
+
+enum class RailId { kLogic, kPanel, kLight, kKeypad };
+enum class RailOrigin { kRegulated, kPassedThrough };
+
+/// A supply the board makes or hands on. A rail's points are rails.<id>_<place>_mv and its relatives.
+struct Rail {
+  RailId id = RailId::kPanel;
+  std::vector<std::string> places;  // "selected" (ahead of the switch), "out" (after fuse and switch)
+  std::vector<Millivolts> choices;  // one, or what straps choose from; empty when passed through
+  RailOrigin origin = RailOrigin::kRegulated;
+  PartsPerMillion tolerance;  // of the board's own making, either side
+  Milliamps current_max;
+  Milliamps fuse;
+  PartsPerMillion uncertainty;  // of a reading, either side
+};
+
+/// What straps select. The ids are closed: the expectation knows what each must be.
+enum class FunctionId {
+  kPanelSupply,   // Millivolts
+  kLightSupply,   // Millivolts
+  kLightEnable,   // Millivolts: the active level of the enable line
+  kDimmingSense,  // DimmingSense
+  kBitMapping,    // Mapping
+  kRasterRow,     // RasterRow
+  kKeypadPower,   // Toggle
+  kScanDirection  // ScanDirection
+};
+enum class Toggle { kOff, kOn };
+enum class ScanDirection { kNormal, kReversed };
+struct RasterRow {
+  Pixels columns, lines;
+  int channels = 1;
+  int bits = 24;
+  friend bool operator==(const RasterRow&, const RasterRow&) = default;
+};
+using FunctionValue = std::variant<Millivolts, DimmingSense, Mapping, RasterRow, Toggle, ScanDirection>;
+
+[[nodiscard]] std::string_view to_text(FunctionId id);          // "panel-supply"
+[[nodiscard]] std::string to_text(const FunctionValue& value);  // "3.3 V", "1920 x 1080, 2 channels, 24 bit"
+
+/// One value of a function and the strap positions that select it.
+struct FunctionRow {
+  struct Setting {
+    std::size_t strap = 0;          // index into Board::straps
+    std::vector<Pattern> patterns;  // any of these
+  };
+  FunctionValue value;
+  std::vector<Setting> settings;  // all of these; a strap not named doesn't matter
+  Place place;                    // in the board file
+};
+
+/// Rows never contradict: two that some joint position matches have the same value (the loader refuses
+/// anything else). A joint position that no row matches is undefined.
+struct Function {
+  FunctionId id = FunctionId::kPanelSupply;
+  std::vector<FunctionRow> rows;
+  Place place;
+};
+
+struct VideoInput {
+  std::string id;    // "hdmi-1"
+  std::string kind;  // "hdmi", "dvi", "vga", "displayport"
+  Hertz pixel_clock_max;
+  std::string connector;
+};
+
+/// Controller board.
+struct Board {
+  struct Service {  // the serial port
+    std::string connector;
+    std::string level;  // "rs-485", "rs-232", "ttl"
+    int baud = 115200;
+    std::string parity;  // "even", "odd", "none"
+    Microseconds turnaround;
+  };
+  struct InputSupply {
+    Bounds<Millivolts> voltage;  // min and max always present
+    Milliamps fuse;
+    PartsPerMillion uncertainty;
+    std::string connector;
+  };
+  struct LinkOutput {
+    LinkKind kind = LinkKind::kLvds;
+    int channels_max = 1;
+    Hertz channel_clock_max;         // of one channel
+    std::optional<Mapping> mapping;  // when no strap chooses it
+    std::string connector;
+  };
+  struct LightOutput {
+    std::optional<Millivolts> enable_high;  // when no strap chooses it
+    PartsPerMillion enable_tolerance;
+    std::optional<DimmingSense> sense;  // of its PWM, when no strap chooses it
+    Hertz pwm;                          // default frequency
+    Bounds<Hertz> pwm_range;
+    std::map<PartsPerMillion, PartsPerMillion>
+        duty_at;  // brightness to duty for high-is-brighter, straight between
+    PartsPerMillion frequency_uncertainty, duty_uncertainty;  // frequency: of reading; duty: of full scale
+    Millivolts enable_uncertainty;
+    std::string connector;
+  };
+  struct Size {
+    Micrometres width, height;
+  };
+
+  About about;
+  Size size;
+  Milliwatts own_power;
+  PartsPerMillion efficiency;
+  InputSupply input_supply;
+  Service service;
+  std::vector<Rail> rails;
+  LinkOutput link;
+  LightOutput light;
+  std::vector<VideoInput> inputs;
+  std::vector<Connector> connectors;
+  std::vector<Strap> straps;
+  std::vector<Function> functions;
+  std::vector<protocol::points::Point> absent;           // points the board has not fitted
+  std::map<protocol::points::Point, Evidence> evidence;  // where it differs from usual_evidence()
+  std::string loose_accepted_because;  // a reason to accept a loose snapshot; empty: not accepted
+
+  [[nodiscard]] const Rail* rail(RailId id) const;              // nullptr when the board has none
+  [[nodiscard]] const Function* function(FunctionId id) const;  // nullptr when no strap selects it
+  [[nodiscard]] const Strap* strap(std::string_view id) const;  // nullptr when unknown
+  [[nodiscard]] bool fitted(protocol::points::Point point) const;
+  [[nodiscard]] Evidence evidence_of(protocol::points::Point point) const;
+};
+
+/// How a point is known on a board that doesn't say otherwise: rails, PWM, enable level and what the input
+/// receiver counts are measured; what the firmware believes of its own outputs is declared.
+[[nodiscard]] Evidence usual_evidence(protocol::points::Point point);
+
+}  // namespace host::model

@@ -1,0 +1,103 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+namespace host::report {
+
+/// How much a part of a document matters; renderers choose words, shapes and colour, never colour alone.
+enum class Tone { kPlain, kGood, kNote, kWarning, kFault, kDanger };
+
+struct Heading {
+  std::string text;
+};
+
+struct Paragraph {
+  std::string text;
+  Tone tone = Tone::kPlain;
+};
+
+/// Rows of cells under titles; a column is as wide as its widest cell.
+struct Table {
+  std::vector<std::string> titles;  // empty: no title row
+  struct Row {
+    std::vector<std::string> cells;
+    Tone tone = Tone::kPlain;
+  };
+  std::vector<Row> rows;
+};
+
+/// One thing that was checked: subject, expected, read, state.
+struct CheckItem {
+  std::string subject;   // "straps.BR1"
+  std::string expected;  // "1-2"
+  std::string actual;    // "2-3", or "unread: asleep"
+  std::string state;     // "match", "marginal", "mismatch", "unread"
+  std::string evidence;  // "sensed"
+  Tone tone = Tone::kPlain;
+};
+
+/// A run of check items that are aligned together.
+struct Checks {
+  std::vector<CheckItem> items;
+};
+
+/// A strap as it should stand beside the strap as read.
+struct StrapDrawing {
+  enum class Kind { kJumper, kSwitches };
+  std::string id;  // "BR1"
+  Kind kind = Kind::kJumper;
+  int count = 0;                  // pins or ways
+  std::vector<std::string> nets;  // of a jumper's pins
+  unsigned expected = 0;          // bits as on the wire
+  unsigned expected_care = 0;     // bits that matter
+  bool read_known = false;
+  unsigned read = 0;
+  Tone tone = Tone::kPlain;
+};
+
+/// One finding: severity first, then what, consequence, remedy.
+struct FindingBlock {
+  std::string severity;
+  std::string id;
+  std::string subject;
+  std::string expected;
+  std::string actual;
+  std::string consequence;
+  std::string remedy;
+  Tone tone = Tone::kFault;
+};
+
+/// The last lines of a document: verdict, why, what next.
+struct VerdictBlock {
+  std::string verdict;  // "pass", "fail", "incomplete"
+  bool danger = false;
+  std::string why;
+  std::string next;
+  Tone tone = Tone::kPlain;
+};
+
+using Node = std::variant<Heading, Paragraph, Table, Checks, StrapDrawing, FindingBlock, VerdictBlock>;
+
+/// What a command found, before anyone decides how it looks.
+struct Document {
+  std::string title;
+  std::vector<Node> nodes;
+};
+
+/// How a text renderer may draw.
+struct TextStyle {
+  bool colour = false;
+  int width = 80;  // columns; lines of prose wrap here, tables don't
+};
+
+/// The document as text for a terminal, a pipe or a file.
+[[nodiscard]] std::string to_text(const Document& document, const TextStyle& style);
+
+/// Makes text from a device or a file safe to show: control, bidirectional-override and invalid octets are
+/// replaced by visible escapes ("\x1b"), so that nothing a device says can move a cursor or forge a line.
+[[nodiscard]] std::string cleaned(std::string_view text);
+
+}  // namespace host::report

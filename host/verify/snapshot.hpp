@@ -1,0 +1,42 @@
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <string>
+#include <string_view>
+
+#include "protocol/points/point.hpp"
+#include "protocol/points/reading.hpp"
+
+namespace host::verify {
+
+enum class Consistency { kLatched, kBracketed, kLoose, kTorn };
+
+/// "latched", "bracketed", "loose", "torn".
+[[nodiscard]] std::string_view to_text(Consistency consistency);
+
+/// What the link did while the snapshot was taken.
+struct Wire {
+  std::int64_t transactions = 0, bytes = 0, retries = 0, elapsed_us = 0;
+  std::int64_t bad_frames = 0, stray_octets = 0;
+  bool gate_broken = false;  // more than 10 % bad frames: no verdict
+};
+
+/// Who answered. Texts are cleaned.
+struct UnitIdentity {
+  int address = 1;
+  std::string serial, model, firmware, board;
+};
+
+/// One set of readings of one unit.
+struct Snapshot {
+  Consistency consistency = Consistency::kTorn;
+  std::uint16_t generation = 0;
+  UnitIdentity unit;
+  std::map<protocol::points::Point, protocol::points::Reading> points;  // those the unit's profile has
+  Wire wire;
+  std::string
+      trouble;  // why the set is not whole: "unit stopped answering after 3 of 5 reads"; empty if whole
+};
+
+}  // namespace host::verify
