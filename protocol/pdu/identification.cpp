@@ -1,0 +1,1 @@
+#include "protocol/pdu/identification.hpp"

@@ -1,0 +1,1 @@
+#include "protocol/pdu/length.hpp"

@@ -1,0 +1,1 @@
+#include "protocol/session/answer.hpp"

@@ -1,0 +1,185 @@
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+
+#include "protocol/base/bytes.hpp"
+#include "protocol/base/result.hpp"
+#include "protocol/base/time.hpp"
+#include "protocol/pdu/request.hpp"
+#include "protocol/pdu/response.hpp"
+#include "protocol/rtu/frame.hpp"
+#include "protocol/rtu/line_timing.hpp"
+#include "protocol/session/failure.hpp"
+#include "protocol/session/guards.hpp"
+#include "protocol/session/statistics.hpp"
+#include "protocol/session/step.hpp"
+
+namespace protocol::session {
+
+/// Octets skipped ahead of an answer before the rest counts as noise.
+inline constexpr std::size_t kLeadingOctetsMax = 16;
+/// Failed exchanges an operation may repeat.
+inline constexpr std::uint8_t kRetriesMax = 3;
+
+struct ClientSettings {
+  /// 1..247. Precondition of Client.
+  std::uint8_t unit_address = 1;
+  rtu::LineTiming timing;
+  /// The longest the unit takes from the last octet of a request to the first of its answer.
+  base::Duration turnaround_max = base::milliseconds(200);
+  /// The longest the adapter and the system hold octets back, both ways together.
+  base::Duration adapter_latency_max = base::milliseconds(16);
+  /// What nobody knows about: scheduling.
+  base::Duration margin = base::milliseconds(20);
+  /// Silence kept before each frame when the unit needs more than t3.5.
+  base::Duration gap_min{};
+  /// At most kRetriesMax.
+  std::uint8_t retries_max = kRetriesMax;
+  /// Where the echo probe reads; an exception is as good an answer. Any register that may be read.
+  std::uint16_t probe_address = 0;
+  /// Seed of the fence's words. Different each time a link is opened.
+  std::uint32_t seed = 1;
+};
+
+using Outcome = base::Result<pdu::Response, Failure>;
+
+/// Whether a request that failed on the line may be sent again.
+enum class Retry : std::uint8_t { allowed, never };
+
+/// The asking end of an RTU link to one unit: a state machine without I/O or clock. It takes octets and
+/// the time and says what to send, how long to wait, and how an operation ended. Theory of operation and
+/// transition table: client_machine.hpp.
+///
+/// Use      one operation at a time. After each of open(), request(), sent(), received(), damaged() and
+///          at Step::until call step(), until it says finished.
+/// Units    `now` is the caller's LinkClock and never goes backwards.
+/// Promise  an outcome that is ok is the unit's answer to this very request. What can't be excluded: an
+///          answer older than the last exchange, of exactly the shape asked, that overtakes nothing and
+///          arrives within the exchange without any trouble having been seen before it.
+/// Source   MODBUS over Serial Line V1.02, 2.4.1, 2.5.1; AP V1.1b3, 7.
+template <typename Guards = AllGuards>
+class Client {
+ public:
+  explicit Client(const ClientSettings& settings);
+
+  /// Begins the first operation on a port, or on one that was closed and opened again: the echo probe and
+  /// the fence. Finishes ok with the fence's answer, or with the failure. After a failure open() may be
+  /// called again; request() also does what is missing. Drops an operation under way.
+  void open(base::Instant now);
+
+  /// Begins one request. Whatever the link needs before it (probe, fence, spacer) is done first, whatever
+  /// fails on the line is repeated up to retries_max times.
+  /// Precondition: !busy().
+  /// Result   ok: the answer. Failure: exception from the board at once, without a retry; else that of
+  ///          the last attempt.
+  void request(const pdu::Request& request, base::Instant now, Retry retry = Retry::allowed);
+
+  /// Gives up the operation under way: it finishes with FailureKind::cancelled and the link is suspect.
+  void cancel(base::Instant now);
+
+  /// What to do now. `send` and `finished` are said once each.
+  [[nodiscard]] Step step(base::Instant now);
+
+  /// The octets of the last Step::send have been handed to the port. The deadline counts from here and
+  /// allows for their time on the wire, so it does not matter whether the port has drained.
+  void sent(base::Instant now);
+
+  /// Octets that came, in order, at any time and in any pieces.
+  void received(base::Octets octets, base::Instant now);
+
+  /// The port saw a parity, framing or overrun error (or a break) at this place in the stream: the frame
+  /// under way is condemned.
+  void damaged(base::Instant now);
+
+  /// How the operation ended; after Step::Kind::finished, until the next open() or request().
+  [[nodiscard]] const Outcome& outcome() const { return outcome_; }
+
+  [[nodiscard]] bool busy() const { return state_ != State::idle; }
+
+  /// Whether `request` would have a spacer put before it, because the last read had its shape: a planner
+  /// that reads one register more, or in another order, spares the line that.
+  [[nodiscard]] bool needs_spacer(const pdu::Request& request) const;
+
+  /// Nothing counts until the next fence has come back.
+  [[nodiscard]] bool suspect() const { return suspect_; }
+
+  [[nodiscard]] const Statistics& statistics() const { return statistics_; }
+
+  /// More than 10 % bad frames over at least 20: no verdict from this line.
+  [[nodiscard]] bool line_gate_broken() const { return statistics_.gate_broken(); }
+
+ private:
+  enum class State : std::uint8_t { idle, pacing, sending, awaiting, finished };
+  enum class Goal : std::uint8_t { open, request };
+  /// What was last read on the wire; two in a row may not be equal. Zero: nothing yet.
+  struct Shape {
+    std::uint8_t function = 0;
+    std::uint16_t count = 0;
+    bool operator==(const Shape&) const = default;
+  };
+
+  [[nodiscard]] static Shape shape_of(const pdu::Request& request);
+  [[nodiscard]] base::Octets pending() const;
+  [[nodiscard]] base::Duration gap() const;
+  [[nodiscard]] std::uint16_t next_fence_word();
+  void begin(Goal goal, base::Instant now);
+  void plan(base::Instant now);
+  void pace(base::Instant now);
+  void scan(base::Instant now);
+  void scan_fence(base::Instant now);
+  [[nodiscard]] bool consume_echo(base::Instant now);
+  [[nodiscard]] bool take_frame(bool last_chance, base::Instant now);
+  [[nodiscard]] bool take_expected(base::Octets frame, bool last_chance, base::Instant now);
+  [[nodiscard]] std::size_t foreign_size(base::Octets octets, bool& may_become) const;
+  void skip(std::size_t octets);
+  void answered(base::Octets adu, pdu::Match match, base::Instant now);
+  void succeeded(base::Instant now);
+  void fail(FailureKind kind, base::Instant now);
+  void timed_out(base::Instant now);
+  void finish(const Outcome& outcome);
+
+  ClientSettings settings_;
+  Statistics statistics_;
+  Outcome outcome_{Failure{}};
+  pdu::Request asked_;     // by the caller
+  pdu::Request current_;   // on the wire
+  rtu::Adu adu_;           // current_ with address and CRC
+  rtu::Adu fence_answer_;  // what a fence waits for
+
+  State state_ = State::idle;
+  Goal goal_ = Goal::open;
+  Exchange exchange_ = Exchange::request;
+  Retry retry_ = Retry::allowed;
+  bool suspect_ = true;
+  bool echo_seen_ = false;     // in this exchange
+  bool damaged_ = false;       // in this exchange
+  bool doubtful_ = false;      // an answer that was some other request's came in this exchange
+  bool foreign_seen_ = false;  // in this exchange
+  bool condemned_ = false;     // no frame of this exchange can count any more
+  std::uint8_t failed_attempts_ = 0;
+  std::uint8_t fences_failed_ = 0;
+  Shape last_read_;
+  std::uint8_t last_exception_function_ = 0;
+  pdu::ExceptionCode last_exception_ = pdu::ExceptionCode::none;
+  std::uint16_t fence_word_ = 0;
+  std::uint32_t random_;
+
+  base::Instant sent_at_{};
+  base::Instant quiet_since_{};
+  base::Instant pacing_until_{};
+  base::Instant deadline_ = base::Instant::max();
+
+  std::array<std::uint8_t, 2 * rtu::kAduSizeMax + kLeadingOctetsMax> buffer_{};
+  std::size_t begin_ = 0;
+  std::size_t end_ = 0;
+  std::size_t skipped_ = 0;
+  std::uint16_t octets_in_exchange_ = 0;
+  std::uint16_t crc_expected_ = 0;
+  std::uint16_t crc_received_ = 0;
+};
+
+extern template class Client<AllGuards>;
+
+}  // namespace protocol::session
