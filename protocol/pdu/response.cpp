@@ -1,1 +1,77 @@
 #include "protocol/pdu/response.hpp"
+
+#include <algorithm>
+#include <cassert>
+
+#include "protocol/pdu/length.hpp"
+
+namespace protocol::pdu {
+
+namespace {
+
+// A stream begins with the object asked for, or, when the board has no such object, from the start again;
+// the latter is another page than the one asked and must not pass for it.
+bool identifies(const Request& request, base::Octets pdu) {
+  if (!is_identification(pdu)) return false;
+  const IdentificationPage page{pdu};
+  if (page.code() != request.count()) return false;
+  if (page.count() == 0) return request.count() != static_cast<std::uint16_t>(ReadDeviceId::individual);
+  return page.object(0).id == request.address();
+}
+
+bool same_head(const Request& request, base::Octets pdu) {
+  return pdu.size() == 5 && std::equal(pdu.begin(), pdu.end(), request.octets().begin());
+}
+
+}  // namespace
+
+Response::Response(base::Octets pdu) : size_{static_cast<std::uint16_t>(pdu.size())} {
+  assert(pdu.size() <= kPduSizeMax);
+  std::copy(pdu.begin(), pdu.end(), octets_.begin());
+}
+
+std::uint16_t Response::word_count() const {
+  const auto function = static_cast<FunctionCode>(octets_[0]);
+  if (size_ < 2) return 0;
+  if (function != FunctionCode::read_holding_registers && function != FunctionCode::read_input_registers) {
+    return 0;
+  }
+  return static_cast<std::uint16_t>((size_ - 2) / 2);
+}
+
+std::uint16_t Response::word(std::uint16_t index) const {
+  assert(index < word_count());
+  return base::read_be16(octets(), 2 + std::size_t{index} * 2);
+}
+
+bool Response::has_identification() const {
+  return is_identification(octets());
+}
+
+IdentificationPage Response::identification() const {
+  assert(has_identification());
+  return IdentificationPage{octets()};
+}
+
+Match match(const Request& request, base::Octets pdu) {
+  const auto function = static_cast<std::uint8_t>(request.function());
+  if (pdu.empty() || (pdu[0] & ~kExceptionFlag) != function) return Match::function;
+  if ((pdu[0] & kExceptionFlag) != 0) return pdu.size() == 2 ? Match::exception : Match::shape;
+  bool answers = false;
+  switch (request.function()) {
+    case FunctionCode::read_holding_registers:
+    case FunctionCode::read_input_registers: {
+      const std::size_t octets = std::size_t{request.count()} * 2;
+      answers = pdu.size() == 2 + octets && pdu[1] == octets;
+      break;
+    }
+    case FunctionCode::write_single_coil:
+    case FunctionCode::write_single_register:
+    case FunctionCode::diagnostics:
+    case FunctionCode::write_multiple_registers: answers = same_head(request, pdu); break;
+    case FunctionCode::encapsulated_interface: answers = identifies(request, pdu); break;
+  }
+  return answers ? Match::answer : Match::shape;
+}
+
+}  // namespace protocol::pdu
