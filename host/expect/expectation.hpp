@@ -30,11 +30,14 @@ struct Limit {
   model::FindingId high = model::FindingId::kCount;
 };
 
-/// What a point must read. A choice has min = nominal = max.
+/// What a point must read. A choice has min = nominal = max. A text point has `text` and one limit, whose
+/// `low` says what it is called to read anything else and whose bounds say nothing.
 struct ExpectedPoint {
   protocol::points::Point point{};
-  model::Bounds<std::int64_t> bounds;  // outside: a fault or worse
-  std::vector<Limit> limits;           // gravest first; `bounds` is the tightest of severity fault or graver
+  model::Bounds<std::int64_t> bounds;  // the tightest of the limits of severity fault or graver
+  std::string text;                    // of a text point, cut to what the point holds
+  bool blank_is_well = false;          // a text that was never written is no difference
+  std::vector<Limit> limits;           // gravest first
   std::string why;                     // formula with numbers, and source
   Uncertainty uncertainty;
   bool required = true;      // must be known for a pass
@@ -87,7 +90,7 @@ struct BacklightNeed {
   model::DimmingSense sense{};
   model::Bounds<model::Hertz> frequency;
   model::Bounds<model::PartsPerMillion> duty;
-  model::PartsPerMillion duty_expected;
+  std::optional<model::PartsPerMillion> duty_expected;  // when the kit names a brightness
 };
 
 /// What a kit must read as, and what is wrong with it on paper.
