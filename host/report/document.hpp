@@ -19,7 +19,8 @@ struct Paragraph {
   Tone tone = Tone::kPlain;
 };
 
-/// Rows of cells under titles; a column is as wide as its widest cell.
+/// Rows of cells under titles. Cells wrap at spaces where a row would be wider than the page; a row is wider
+/// than it only where a single word is.
 struct Table {
   std::vector<std::string> titles;  // empty: no title row
   struct Row {
@@ -53,9 +54,11 @@ struct StrapDrawing {
   std::vector<std::string> nets;  // of a jumper's pins
   unsigned expected = 0;          // bits as on the wire
   unsigned expected_care = 0;     // bits that matter
+  std::string actual_word =
+      "read";  // or "given"; empty: there is nothing to hold against, expected stands alone
   bool read_known = false;
   unsigned read = 0;
-  Tone tone = Tone::kPlain;
+  Tone tone = Tone::kPlain;  // kGood beside a difference: the position read is accepted as well
 };
 
 /// One finding: severity first, then what, consequence, remedy.
@@ -90,14 +93,23 @@ struct Document {
 /// How a text renderer may draw.
 struct TextStyle {
   bool colour = false;
-  int width = 80;  // columns; lines of prose wrap here, tables don't
+  bool ascii = false;  // 7-bit text: lines, marks and symbols are spelled with plain characters
+  int width = 80;      // columns at which everything wraps
 };
 
 /// The document as text for a terminal, a pipe or a file.
+///
+/// Returns  lines that end in a newline. Findings of tone danger come first whatever their place in the
+/// document,
+///          a heading left with nothing under it is dropped, and a verdict stands where the document has it.
+///          Meaning is carried by words and marks; colour only repeats it. Every text is cleaned() on the
+///          way.
 [[nodiscard]] std::string to_text(const Document& document, const TextStyle& style);
 
 /// Makes text from a device or a file safe to show: control, bidirectional-override and invalid octets are
-/// replaced by visible escapes ("\x1b"), so that nothing a device says can move a cursor or forge a line.
+/// replaced by visible escapes ("\x1b", "\u202e"), so that nothing a device says can move a cursor, forge a
+/// line or reorder one. Cleaning twice changes nothing. Source  Unicode 15, 9.1 and UAX 9 (bidirectional
+/// controls).
 [[nodiscard]] std::string cleaned(std::string_view text);
 
 }  // namespace host::report
