@@ -1,0 +1,191 @@
+#include "host/link/conversation.hpp"
+
+#include <algorithm>
+#include <string>
+#include <utility>
+
+#include <fmt/core.h>
+
+namespace host::link {
+
+using protocol::base::Duration;
+using protocol::base::Instant;
+using protocol::base::Octets;
+using protocol::pdu::Response;
+using protocol::session::Step;
+
+namespace {
+
+constexpr std::size_t kHeardShown = 16;
+
+std::string hex(const std::vector<std::uint8_t>& octets) {
+  std::string text;
+  for (const std::uint8_t octet : octets) {
+    text += fmt::format("{}{:02X}", text.empty() ? "" : " ", octet);
+  }
+  return text;
+}
+
+}  // namespace
+
+Conversation::Conversation(std::unique_ptr<Port> port, const LineSettings& line,
+                           const protocol::session::ClientSettings& settings, Deadline deadline,
+                           const CancelToken& cancel)
+    : port_{std::move(port)},
+      line_{line},
+      unit_address_{settings.unit_address},
+      client_{settings},
+      deadline_{deadline},
+      cancel_{cancel} {
+  port_->set_listener(this);
+}
+
+Conversation::~Conversation() {
+  port_->close();
+}
+
+void Conversation::octets_arrived(Octets octets, Instant now) {
+  if (listening_) {
+    const std::size_t room = kHeardShown - heard_.size();
+    const Octets kept = octets.first(std::min(room, octets.size()));
+    heard_.insert(heard_.end(), kept.begin(), kept.end());
+    heard_count_ += octets.size();
+  }
+  client_.received(octets, now);
+}
+
+void Conversation::octet_damaged(Instant now) {
+  heard_count_ += listening_ ? 1 : 0;
+  client_.damaged(now);
+}
+
+void Conversation::woken(Instant /*now*/) {}
+
+void Conversation::lost(const LinkError& error) {
+  lost_ = error;
+}
+
+LinkError Conversation::with_place(LinkError error) const {
+  error.port = port_->name();
+  error.register_address = register_address_;
+  error.elapsed = port_->now() - asked_at_;
+  return error;
+}
+
+LinkError Conversation::out_of_time() const {
+  const auto& counts = client_.statistics();
+  if (counts.octets_received == 0 && counts.transactions > 0) {
+    protocol::session::Failure silence;
+    silence.failed_attempts =
+        static_cast<std::uint8_t>(std::min<std::uint32_t>(counts.transactions, UINT8_MAX));
+    silence.waited = port_->now() - asked_at_;
+    return to_link_error(silence, unit_address_, port_->name(), line_);
+  }
+  return link_error(
+      Fault::out_of_time,
+      fmt::format("the time for the command is over, unit {} on {}", unit_address_, port_->name()),
+      "give more with --timeout");
+}
+
+Result<void> Conversation::wait_until(Instant at) {
+  if (port_->now() >= deadline_.at) {
+    return tl::unexpected{with_place(out_of_time())};
+  }
+  port_->wake_at(std::min(at, deadline_.at));
+  if (auto ran = port_->run_one(cancel_); !ran) {
+    return tl::unexpected{with_place(std::move(ran.error()))};
+  }
+  if (lost_.has_value()) {
+    return tl::unexpected{with_place(*lost_)};
+  }
+  return {};
+}
+
+Result<void> Conversation::listen(Duration span) {
+  asked_at_ = port_->now();
+  const Instant until = asked_at_ + span;
+  listening_ = true;
+  Result<void> waited;
+  while (waited && heard_count_ == 0 && port_->now() < until) {
+    waited = wait_until(until);
+  }
+  // What began to come is worth seeing whole, so that it can be told what it was.
+  const Instant more = std::min(until, port_->now() + protocol::base::milliseconds(50));
+  while (waited && heard_count_ > 0 && port_->now() < more) {
+    waited = wait_until(more);
+  }
+  listening_ = false;
+  if (heard_count_ > 0) {
+    return tl::unexpected{with_place(link_error(
+        Fault::foreign_traffic,
+        fmt::format("somebody else is talking on {}: {} octets at {} before our first ({})", port_->name(),
+                    heard_count_, to_text(line_), heard_.empty() ? "all damaged" : hex(heard_)),
+        "take the other master off this line, or go on beside it with --share"))};
+  }
+  return waited;
+}
+
+Result<void> Conversation::begin() {
+  asked_at_ = port_->now();
+  register_address_.reset();
+  client_.open(asked_at_);
+  const auto answered = run();
+  return answered ? Result<void>{} : Result<void>{tl::unexpected{answered.error()}};
+}
+
+Result<Response> Conversation::ask(const protocol::pdu::Request& request) {
+  if (lost_.has_value()) {
+    return tl::unexpected{*lost_};
+  }
+  asked_at_ = port_->now();
+  register_address_.reset();
+  if (request.function() != protocol::pdu::FunctionCode::encapsulated_interface &&
+      request.function() != protocol::pdu::FunctionCode::diagnostics) {
+    register_address_ = request.address();
+  }
+  client_.request(request, asked_at_);
+  return run();
+}
+
+Result<Response> Conversation::run() {
+  while (true) {
+    const Step step = client_.step(port_->now());
+    Result<void> done;
+    switch (step.kind) {
+      case Step::Kind::idle:
+        return tl::unexpected{
+            with_place(link_error(Fault::broken_precondition, "the client has nothing to do"))};
+      case Step::Kind::finished: {
+        const auto& outcome = client_.outcome();
+        if (outcome.ok()) {
+          return outcome.value();
+        }
+        return tl::unexpected{
+            with_place(to_link_error(outcome.error(), unit_address_, port_->name(), line_))};
+      }
+      case Step::Kind::send:
+        done = port_->send(step.octets);
+        if (done) {
+          client_.sent(port_->now());
+        } else {
+          done = tl::unexpected{with_place(lost_.value_or(done.error()))};
+        }
+        break;
+      case Step::Kind::wait: done = wait_until(step.until); break;
+    }
+    if (!done) {
+      abandon();
+      return tl::unexpected{done.error()};
+    }
+  }
+}
+
+// The client is left idle and suspect, so a later request begins with a fence.
+void Conversation::abandon() {
+  if (client_.busy()) {
+    client_.cancel(port_->now());
+    (void)client_.step(port_->now());
+  }
+}
+
+}  // namespace host::link

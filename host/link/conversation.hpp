@@ -1,0 +1,73 @@
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <vector>
+
+#include "host/link/cancel.hpp"
+#include "host/link/line_settings.hpp"
+#include "host/link/link_error.hpp"
+#include "host/link/port.hpp"
+#include "protocol/pdu/request.hpp"
+#include "protocol/pdu/response.hpp"
+#include "protocol/session/client.hpp"
+
+namespace host::link {
+
+/// Drives the protocol's client over a port: the client says what to send and how long to wait, the port does
+/// it, and this class stops both at the deadline or on request. Every wait of a session is here.
+class Conversation final : public PortListener {
+ public:
+  Conversation(std::unique_ptr<Port> port, const LineSettings& line,
+               const protocol::session::ClientSettings& settings, Deadline deadline,
+               const CancelToken& cancel);
+  ~Conversation() override;
+  Conversation(const Conversation&) = delete;
+  Conversation& operator=(const Conversation&) = delete;
+
+  /// Hears the line for `span` without a word of our own.
+  /// Errors   foreign_traffic if anything was heard, damaged or not; gone, out_of_time, cancelled.
+  [[nodiscard]] Result<void> listen(protocol::base::Duration span);
+
+  /// The first exchange: does the line echo, is it free of old answers, does the unit answer.
+  [[nodiscard]] Result<void> begin();
+
+  /// One request and its answer.
+  [[nodiscard]] Result<protocol::pdu::Response> ask(const protocol::pdu::Request& request);
+
+  [[nodiscard]] const Port& port() const { return *port_; }
+  [[nodiscard]] const LineSettings& line() const { return line_; }
+  [[nodiscard]] const protocol::session::Client<>& client() const { return client_; }
+
+  void octets_arrived(protocol::base::Octets octets, protocol::base::Instant now) override;
+  void octet_damaged(protocol::base::Instant now) override;
+  void woken(protocol::base::Instant now) override;
+  void lost(const LinkError& error) override;
+
+ private:
+  [[nodiscard]] Result<protocol::pdu::Response> run();
+  [[nodiscard]] Result<void> wait_until(protocol::base::Instant at);
+  void abandon();
+  [[nodiscard]] LinkError with_place(LinkError error) const;
+  [[nodiscard]] LinkError out_of_time() const;
+
+  std::unique_ptr<Port> port_;
+  LineSettings line_;
+  std::uint8_t unit_address_;
+  protocol::session::Client<> client_;
+  Deadline deadline_;
+  const CancelToken& cancel_;
+  bool listening_ = false;
+  std::vector<std::uint8_t> heard_;  // while listening, its first octets
+  std::size_t heard_count_ = 0;
+  std::optional<LinkError> lost_;
+  std::optional<std::uint16_t> register_address_;  // of the request under way
+  protocol::base::Instant asked_at_{};
+};
+
+/// The failure of a request in words: what was asked of whom, how, and what came back.
+[[nodiscard]] LinkError to_link_error(const protocol::session::Failure& failure, std::uint8_t unit_address,
+                                      const std::string& port, const LineSettings& line);
+
+}  // namespace host::link

@@ -1,0 +1,112 @@
+#include <string>
+#include <string_view>
+#include <utility>
+
+#include <fmt/core.h>
+
+#include "host/link/conversation.hpp"
+
+namespace host::link {
+
+namespace {
+
+using protocol::pdu::ExceptionCode;
+using protocol::session::FailureKind;
+
+// The standard's own names. Source  AP V1.1b3, 7.
+std::string_view name_of(ExceptionCode code) {
+  switch (code) {
+    case ExceptionCode::none: return "no exception";
+    case ExceptionCode::illegal_function: return "illegal function";
+    case ExceptionCode::illegal_data_address: return "illegal data address";
+    case ExceptionCode::illegal_data_value: return "illegal data value";
+    case ExceptionCode::server_device_failure: return "server device failure";
+    case ExceptionCode::acknowledge: return "acknowledge";
+    case ExceptionCode::server_device_busy: return "server device busy";
+    case ExceptionCode::memory_parity_error: return "memory parity error";
+    case ExceptionCode::gateway_path_unavailable: return "gateway path unavailable";
+    case ExceptionCode::gateway_target_failed: return "gateway target device failed to respond";
+  }
+  return "an exception the standard doesn't know";
+}
+
+struct Words {
+  Fault fault;
+  std::string what;
+  std::string remedy;
+};
+
+std::string exception_words(ExceptionCode code) {
+  return fmt::format("exception {:02X}, {}", static_cast<unsigned>(code), name_of(code));
+}
+
+Words words_of(const protocol::session::Failure& failure) {
+  const std::string counted = fmt::format("{} octets came back", failure.octets_received);
+  switch (failure.kind) {
+    case FailureKind::cancelled:
+      return {Fault::cancelled, "the request was given up", "run the command again"};
+    case FailureKind::exception:
+      return {Fault::refused, "it refused with " + exception_words(failure.exception),
+              "compare the unit's firmware and profile with what the kit expects"};
+    case FailureKind::fence_refused:
+      return {Fault::refused,
+              "it has no function 08/00 (" + exception_words(failure.exception) +
+                  "), so no answer can be told from an old one",
+              "this board can't be read safely over a line that has shown trouble"};
+    case FailureKind::mismatch:
+      return {Fault::senseless, "its answers belong to some other request",
+              "look for a second master, or for two units with one address"};
+    case FailureKind::silence:
+      return {Fault::silent, "nothing came back",
+              "look at the unit's power and the service cable first, then at address, baud and parity; on "
+              "RS-485 the two wires may be swapped"};
+    case FailureKind::noise:
+      return {Fault::noisy, counted + " and no sound frame among them",
+              "check baud and parity first, then termination, bias and ground of the line"};
+    case FailureKind::truncated:
+      return {Fault::noisy, counted + ", then the answer broke off",
+              "look for a loose contact or an adapter that drops octets"};
+    case FailureKind::foreign:
+      return {Fault::noisy, "only other units' frames came", "check the unit's address"};
+    case FailureKind::echo_only:
+      return {
+          Fault::silent, "only our own octets came back, as an echo",
+          "the adapter hears itself; look at the unit's power, its address and the cable behind the adapter"};
+    case FailureKind::collision:
+      return {Fault::noisy, "our own echo came back damaged",
+              "somebody else talks at the same time: look for a second master"};
+    case FailureKind::babble:
+      return {Fault::noisy, "the line was never quiet long enough to talk",
+              "look for a second master, or a floating line without bias"};
+  }
+  return {Fault::broken_precondition, "an unknown failure", {}};
+}
+
+std::string_view asked_in(protocol::session::Exchange exchange) {
+  switch (exchange) {
+    case protocol::session::Exchange::probe: return "the first read";
+    case protocol::session::Exchange::fence: return "the freshness check";
+    case protocol::session::Exchange::spacer: return "a read between two alike";
+    case protocol::session::Exchange::request: break;
+  }
+  return "the request";
+}
+
+}  // namespace
+
+LinkError to_link_error(const protocol::session::Failure& failure, std::uint8_t unit_address,
+                        const std::string& port, const LineSettings& line) {
+  Words words = words_of(failure);
+  const unsigned tried = failure.failed_attempts == 0 ? 1U : failure.failed_attempts;
+  LinkError error = link_error(
+      words.fault,
+      fmt::format("unit {} on {} at {}: {} ({} of {} tries, waited {} ms each)", unit_address, port,
+                  to_text(line), words.what, asked_in(failure.during), tried, failure.waited.count() / 1000),
+      std::move(words.remedy));
+  if (failure.exception != ExceptionCode::none) {
+    error.exception_code = static_cast<std::uint8_t>(failure.exception);
+  }
+  return error;
+}
+
+}  // namespace host::link

@@ -1,0 +1,131 @@
+#include "host/link/memory_port.hpp"
+
+#include <algorithm>
+#include <utility>
+
+namespace host::link {
+
+using protocol::base::Duration;
+using protocol::base::Instant;
+using protocol::base::Octets;
+
+namespace {
+
+Duration character_time(const LineSettings& line) {
+  return Duration{(std::int64_t{1'000'000} * bits_per_character(line) + line.baud - 1) / line.baud};
+}
+
+// A receiver of one stop bit takes two, and the other way about: stop bits alone don't damage.
+bool understand(const LineSettings& a, const LineSettings& b) {
+  return a.baud == b.baud && a.parity == b.parity;
+}
+
+// Not what was sent, and the same in every run.
+std::uint8_t misheard(std::uint8_t octet) {
+  return static_cast<std::uint8_t>(octet ^ 0xA5U);
+}
+
+}  // namespace
+
+MemoryPort::MemoryPort(const LineSettings& near) : near_{near}, far_{near} {}
+
+void MemoryPort::schedule(Instant at, std::function<void(Instant)> action) {
+  events_.emplace(std::max(at, now_), std::move(action));
+}
+
+void MemoryPort::arrive(std::uint8_t octet, bool damaged, Instant at) {
+  schedule(at, [this, octet, damaged](Instant now) {
+    if (listener_ == nullptr || !open_) {
+      return;
+    }
+    if (damaged || !understand(near_, far_)) {
+      listener_->octet_damaged(now);
+    } else {
+      listener_->octets_arrived(Octets{&octet, 1}, now);
+    }
+  });
+}
+
+void MemoryPort::deliver(Octets octets, Instant at, Duration pause) {
+  Instant arrival = std::max(at, now_);
+  for (const std::uint8_t octet : octets) {
+    arrival += character_time(far_);
+    arrive(octet, false, arrival);
+    arrival += pause;
+  }
+}
+
+void MemoryPort::deliver_damaged(Octets octets, std::size_t damaged, Instant at) {
+  Instant arrival = std::max(at, now_);
+  for (std::size_t i = 0; i < octets.size(); ++i) {
+    arrival += character_time(far_);
+    arrive(octets[i], i == damaged, arrival);
+  }
+}
+
+void MemoryPort::hang_up(Instant at) {
+  schedule(at, [this](Instant) {
+    if (!open_) {
+      return;
+    }
+    open_ = false;
+    if (listener_ != nullptr) {
+      LinkError error = link_error(Fault::gone, "memory went away (hung up)");
+      error.port = name_;
+      listener_->lost(error);
+    }
+  });
+}
+
+Result<void> MemoryPort::send(Octets octets) {
+  if (!open_) {
+    return failure(Fault::gone, "memory is closed");
+  }
+  const bool understood = understand(near_, far_);
+  std::vector<std::uint8_t> heard(octets.begin(), octets.end());
+  if (!understood) {
+    std::transform(heard.begin(), heard.end(), heard.begin(), misheard);
+  }
+  near_free_ = std::max(near_free_, now_) + character_time(near_) * static_cast<std::int64_t>(octets.size());
+  schedule(near_free_, [this, heard = std::move(heard), understood](Instant now) {
+    if (hearer_) {
+      hearer_(heard, !understood, now);
+    }
+  });
+  return {};
+}
+
+void MemoryPort::wake_at(Instant at) {
+  wake_ = at;
+}
+
+Result<void> MemoryPort::run_one(const CancelToken& cancel) {
+  if (cancel.cancelled()) {
+    return tl::unexpected{cancelled_error(cancel)};
+  }
+  const bool event_first = !events_.empty() && events_.begin()->first <= wake_;
+  if (!event_first && wake_ == Instant::max()) {
+    return failure(Fault::broken_precondition, "a wait for nothing");
+  }
+  if (event_first) {
+    const auto event = events_.extract(events_.begin());
+    now_ = std::max(now_, event.key());
+    event.mapped()(now_);
+  } else {
+    now_ = std::max(now_, std::exchange(wake_, Instant::max()));
+    if (listener_ != nullptr && open_) {
+      listener_->woken(now_);
+    }
+  }
+  if (cancel.cancelled()) {
+    return tl::unexpected{cancelled_error(cancel)};
+  }
+  return {};
+}
+
+void MemoryPort::close() {
+  open_ = false;
+  listener_ = nullptr;
+}
+
+}  // namespace host::link

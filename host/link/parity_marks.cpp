@@ -1,0 +1,39 @@
+#include "host/link/parity_marks.hpp"
+
+namespace host::link {
+
+ParityMarks::Sound ParityMarks::decode(protocol::base::Octets raw) {
+  Sound sound;
+  sound.octets.reserve(raw.size());
+  for (const std::uint8_t octet : raw) {
+    switch (state_) {
+      case State::plain:
+        if (octet == 0xFF) {
+          state_ = State::after_ff;
+        } else {
+          sound.octets.push_back(octet);
+        }
+        break;
+      case State::after_ff:
+        if (octet == 0x00) {
+          state_ = State::after_ff_00;
+          break;
+        }
+        // A lone FF before anything else can't come from a terminal that marks: condemn, don't guess.
+        if (octet == 0xFF) {
+          sound.octets.push_back(octet);
+        } else {
+          sound.damage.push_back(sound.octets.size());
+        }
+        state_ = State::plain;
+        break;
+      case State::after_ff_00:
+        sound.damage.push_back(sound.octets.size());
+        state_ = State::plain;
+        break;
+    }
+  }
+  return sound;
+}
+
+}  // namespace host::link

@@ -1,0 +1,65 @@
+#pragma once
+
+#include <string>
+
+#include "host/link/cancel.hpp"
+#include "host/link/link_error.hpp"
+#include "protocol/base/bytes.hpp"
+#include "protocol/base/time.hpp"
+
+namespace host::link {
+
+/// What happens at a port, told from within Port::run_one().
+class PortListener {
+ public:
+  virtual ~PortListener() = default;
+
+  /// Sound octets, in order. The view ends with the call.
+  virtual void octets_arrived(protocol::base::Octets octets, protocol::base::Instant now) = 0;
+
+  /// At this place in the stream an octet arrived with a parity or framing error, or a break.
+  virtual void octet_damaged(protocol::base::Instant now) = 0;
+
+  /// The time given to wake_at() has come. May be early by what the clock is coarse; never lost.
+  virtual void woken(protocol::base::Instant now) = 0;
+
+  /// The port is gone and will say nothing more.
+  virtual void lost(const LinkError& error) = 0;
+};
+
+/// Octets out, octets in, and a clock: what a session needs of a line, real or in memory.
+///
+/// A port never blocks but in run_one(), never spins, and after lost() only close() does anything.
+class Port {
+ public:
+  Port() = default;
+  virtual ~Port() = default;
+  Port(const Port&) = delete;
+  Port& operator=(const Port&) = delete;
+
+  /// What the port is called in messages.
+  [[nodiscard]] virtual const std::string& name() const = 0;
+
+  /// Now, on this port's clock; it never goes backwards.
+  [[nodiscard]] virtual protocol::base::Instant now() const = 0;
+
+  /// Who is told what happens; null tells nobody. Set before the first run_one().
+  virtual void set_listener(PortListener* listener) = 0;
+
+  /// Sends `octets`, copied before the call returns. One send at a time: the next follows an answer, a wait
+  /// or an error, never a send that may still be under way. Errors   gone, port_failed.
+  [[nodiscard]] virtual Result<void> send(protocol::base::Octets octets) = 0;
+
+  /// Asks for woken() at `at`, in place of any earlier wish. A later time than the last costs nothing: the
+  /// one timer of a link is left running and looks again when it ends.
+  virtual void wake_at(protocol::base::Instant at) = 0;
+
+  /// Waits until one thing has happened and the listener knows of it, or until `cancel` asks to stop.
+  /// Precondition: something can happen (a wake-up is set). Errors   cancelled.
+  [[nodiscard]] virtual Result<void> run_one(const CancelToken& cancel) = 0;
+
+  /// Gives the port back as it was. Safe to call twice.
+  virtual void close() = 0;
+};
+
+}  // namespace host::link

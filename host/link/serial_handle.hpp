@@ -1,0 +1,51 @@
+#pragma once
+
+#include <string>
+
+#include "host/link/line_settings.hpp"
+#include "host/link/link_error.hpp"
+#include "host/link/system_ports.hpp"
+#include "host/link/terminal.hpp"
+
+namespace host::link {
+
+/// A serial device opened for this process alone and set to a raw line. Closing gives it back as it was.
+class SerialHandle {
+ public:
+  SerialHandle(SerialHandle&& other) noexcept;
+  SerialHandle& operator=(SerialHandle&& other) noexcept;
+  SerialHandle(const SerialHandle&) = delete;
+  SerialHandle& operator=(const SerialHandle&) = delete;
+  ~SerialHandle();
+
+  /// Opens `path`.
+  ///
+  /// Order    open, flock, TIOCGEXCL, TIOCEXCL, and only then the line settings: a port that somebody else
+  ///          uses is never disturbed. TIOCEXCL alone is void for root, flock alone for those who don't ask.
+  /// Returns  the handle; `fd()` is non-blocking and closed on exec.
+  /// Errors   port_missing (66) says which ports there are; not_a_terminal (66); no_rights (77) names the
+  ///          group of the node and the command that joins it; busy (74) names the holder; settings_refused
+  ///          (74) says what the driver made of them; gone, port_failed (74).
+  [[nodiscard]] static Result<SerialHandle> open(const std::string& path, const LineSettings& line,
+                                                 const SystemRoots& roots = {});
+
+  [[nodiscard]] int fd() const { return fd_; }
+  [[nodiscard]] const std::string& path() const { return path_; }
+
+  /// Drops what is still queued, restores the settings found at open() and closes. Safe to call twice, and on
+  /// a device that is gone.
+  void close();
+
+ private:
+  SerialHandle(int fd, std::string path) : fd_{fd}, path_{std::move(path)} {}
+
+  int fd_ = -1;
+  bool changed_ = false;  // whether found_ has to be written back
+  std::string path_;
+  TerminalState found_;
+};
+
+/// Whether `error` (an errno) means that the device is no longer there.
+[[nodiscard]] bool means_gone(int error);
+
+}  // namespace host::link

@@ -1,0 +1,265 @@
+#include "host/link/url.hpp"
+
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cstddef>
+#include <utility>
+
+#include <fmt/core.h>
+
+namespace host::link {
+
+namespace {
+
+constexpr std::size_t kLinkSizeMax = 4096;
+constexpr std::uint32_t kBaudMin = 50;
+constexpr std::uint32_t kBaudMax = 4'000'000;
+
+// The link itself decides where the simulator listens.
+constexpr std::array<std::string_view, 6> kSimOptionsOwned{"pty",    "tcp",     "mbtcp",
+                                                           "serial", "catalog", "help"};
+
+constexpr std::string_view kLinkForms =
+    "a link is serial:/dev/ttyUSB0?baud=115200&parity=even&stop=1, a device path such as /dev/ttyUSB0, or "
+    "sim:KIT";
+
+tl::unexpected<LinkError> bad(std::string message, std::string remedy) {
+  return failure(Fault::bad_link, std::move(message), std::move(remedy));
+}
+
+// Hostile text is quoted in messages; what could move a terminal's cursor is shown as its number.
+std::string quoted(std::string_view text) {
+  constexpr std::size_t kShown = 60;
+  std::string shown = "'";
+  for (const char c : text.substr(0, kShown)) {
+    const auto octet = static_cast<unsigned char>(c);
+    if (octet < 0x20 || octet == 0x7F) {
+      shown += fmt::format("\\x{:02x}", octet);
+    } else {
+      shown += c;
+    }
+  }
+  return shown + (text.size() > kShown ? "…'" : "'");
+}
+
+int hex_digit(char c) {
+  if (c >= '0' && c <= '9') return c - '0';
+  if (c >= 'a' && c <= 'f') return c - 'a' + 10;
+  if (c >= 'A' && c <= 'F') return c - 'A' + 10;
+  return -1;
+}
+
+Result<std::string> decoded(std::string_view text) {
+  std::string plain;
+  plain.reserve(text.size());
+  for (std::size_t at = 0; at < text.size(); ++at) {
+    char c = text[at];
+    if (c == '%') {
+      const int high = at + 2 < text.size() ? hex_digit(text[at + 1]) : -1;
+      const int low = at + 2 < text.size() ? hex_digit(text[at + 2]) : -1;
+      if (high < 0 || low < 0) {
+        return bad(fmt::format("{} after % are not two hexadecimal digits", quoted(text.substr(at + 1, 2))),
+                   "write a plain percent sign as %25");
+      }
+      c = static_cast<char>(high * 16 + low);
+      at += 2;
+    }
+    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7F) {
+      return bad(fmt::format("the link holds the control character 0x{:02x}", static_cast<unsigned char>(c)),
+                 "leave control characters out");
+    }
+    plain += c;
+  }
+  return plain;
+}
+
+struct Item {
+  std::string name;
+  std::optional<std::string> value;
+};
+
+Result<std::vector<Item>> query_items(std::string_view query) {
+  std::vector<Item> items;
+  while (true) {
+    const std::size_t end = std::min(query.find('&'), query.size());
+    const std::string_view item = query.substr(0, end);
+    const std::size_t equals = item.find('=');
+    const std::string_view name = item.substr(0, equals);
+    if (name.empty()) {
+      return bad(fmt::format("{} is an option without a name", quoted(item)),
+                 "write options as name=value, with & between them");
+    }
+    Item read{std::string{name}, std::nullopt};
+    if (equals != std::string_view::npos) {
+      auto value = decoded(item.substr(equals + 1));
+      if (!value) {
+        return tl::unexpected{value.error()};
+      }
+      read.value = std::move(*value);
+    }
+    items.push_back(std::move(read));
+    if (end == query.size()) {
+      return items;
+    }
+    query.remove_prefix(end + 1);
+  }
+}
+
+Result<void> set_serial_option(SerialLink& link, const Item& item) {
+  const std::string value = item.value.value_or("");
+  const auto twice = [&] {
+    return bad(fmt::format("{} is given twice", item.name), fmt::format("give {} once", item.name));
+  };
+  if (item.name == "baud") {
+    std::uint32_t baud = 0;
+    const auto [end, error] = std::from_chars(value.data(), value.data() + value.size(), baud);
+    if (error != std::errc{} || end != value.data() + value.size() || baud < kBaudMin || baud > kBaudMax) {
+      return bad(
+          fmt::format("baud={} is no speed", quoted(value)),
+          fmt::format("baud is a whole number from {} to {}, such as 19200 or 115200", kBaudMin, kBaudMax));
+    }
+    return link.baud.has_value() ? Result<void>{twice()} : (link.baud = baud, Result<void>{});
+  }
+  if (item.name == "parity") {
+    constexpr std::array<std::string_view, 3> kNames{"none", "even", "odd"};
+    const auto* const found = std::find(kNames.begin(), kNames.end(), value);
+    if (found == kNames.end()) {
+      return bad(fmt::format("parity={} is not known", quoted(value)), "parity is none, even or odd");
+    }
+    const auto parity = static_cast<Parity>(found - kNames.begin());
+    return link.parity.has_value() ? Result<void>{twice()} : (link.parity = parity, Result<void>{});
+  }
+  if (item.name == "stop") {
+    if (value != "1" && value != "2") {
+      return bad(fmt::format("stop={} is not possible", quoted(value)), "stop is 1 or 2");
+    }
+    const auto stop_bits = static_cast<std::uint8_t>(value[0] - '0');
+    return link.stop_bits.has_value() ? Result<void>{twice()} : (link.stop_bits = stop_bits, Result<void>{});
+  }
+  if (item.name == "own") {
+    if (value != "yes" && value != "no") {
+      return bad(fmt::format("own={} is not known", quoted(value)), "own is yes or no");
+    }
+    link.own = value == "yes";
+    return {};
+  }
+  return bad(fmt::format("a serial link has no option {}", quoted(item.name)),
+             "a serial link takes baud, parity, stop and own");
+}
+
+Result<LinkUrl> parse_serial(std::string_view text, std::string_view body) {
+  const std::size_t mark = body.find('?');
+  auto path = decoded(body.substr(0, mark));
+  if (!path) {
+    return tl::unexpected{path.error()};
+  }
+  if (path->empty()) {
+    return bad(fmt::format("{} names no device", quoted(text)), std::string{kLinkForms});
+  }
+  SerialLink link;
+  link.path = std::move(*path);
+  if (mark != std::string_view::npos) {
+    const auto items = query_items(body.substr(mark + 1));
+    if (!items) {
+      return tl::unexpected{items.error()};
+    }
+    for (const Item& item : *items) {
+      if (const auto set = set_serial_option(link, item); !set) {
+        return tl::unexpected{set.error()};
+      }
+    }
+  }
+  return LinkUrl{std::string{text}, std::move(link)};
+}
+
+bool is_option_name(std::string_view name) {
+  return name.front() >= 'a' && name.front() <= 'z' && std::all_of(name.begin(), name.end(), [](char c) {
+           return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '-';
+         });
+}
+
+Result<LinkUrl> parse_sim(std::string_view text, std::string_view body) {
+  const std::size_t mark = body.find('?');
+  auto kit = decoded(body.substr(0, mark));
+  if (!kit) {
+    return tl::unexpected{kit.error()};
+  }
+  if (kit->empty() || kit->front() == '-') {
+    return bad(fmt::format("{} names no kit", quoted(text)), "write sim:KIT, with a kit's name or its file");
+  }
+  SimLink link{std::move(*kit), {}};
+  if (mark != std::string_view::npos) {
+    auto items = query_items(body.substr(mark + 1));
+    if (!items) {
+      return tl::unexpected{items.error()};
+    }
+    for (Item& item : *items) {
+      if (!is_option_name(item.name)) {
+        return bad(fmt::format("{} can't be an option of the simulator", quoted(item.name)),
+                   "option names are lower-case words such as straps, fault or source");
+      }
+      if (std::find(kSimOptionsOwned.begin(), kSimOptionsOwned.end(), item.name) != kSimOptionsOwned.end()) {
+        return bad(fmt::format("{} is not for a link to give", item.name),
+                   "the link decides where the simulator listens and which catalogue it reads");
+      }
+      link.options.push_back(SimOption{std::move(item.name), std::move(item.value)});
+    }
+  }
+  return LinkUrl{std::string{text}, std::move(link)};
+}
+
+}  // namespace
+
+std::string to_text(const LineSettings& line) {
+  constexpr std::array<char, 3> kLetters{'N', 'E', 'O'};
+  return fmt::format("{} Bd 8{}{}", line.baud, kLetters.at(static_cast<std::size_t>(line.parity)),
+                     line.stop_bits);
+}
+
+Result<LinkUrl> parse_link(std::string_view text) {
+  if (text.empty()) {
+    return bad("the link is empty", std::string{kLinkForms});
+  }
+  if (text.size() > kLinkSizeMax) {
+    return bad(fmt::format("the link is {} characters long", text.size()),
+               fmt::format("a link has at most {} characters", kLinkSizeMax));
+  }
+  const auto after = [&](std::string_view scheme) { return text.substr(scheme.size()); };
+  if (text.starts_with("serial:")) {
+    return parse_serial(text, after("serial:"));
+  }
+  if (text.starts_with("sim:")) {
+    return parse_sim(text, after("sim:"));
+  }
+  for (const std::string_view scheme : {"tcp://", "mbtcp://", "trace:"}) {
+    if (text.starts_with(scheme)) {
+      return failure(Fault::not_available, fmt::format("{} links are not available in this version", scheme),
+                     std::string{kLinkForms});
+    }
+  }
+  const std::size_t colon = text.find(':');
+  const std::size_t slash = text.find('/');
+  // /dev/serial/by-path names hold colons, but never before their first slash.
+  if (slash != std::string_view::npos && (colon == std::string_view::npos || slash < colon)) {
+    return parse_serial(text, text);
+  }
+  if (colon != std::string_view::npos) {
+    return bad(fmt::format("{} is no kind of link", quoted(text.substr(0, colon + 1))),
+               std::string{kLinkForms});
+  }
+  return bad(fmt::format("{} is neither a device path nor a kind of link", quoted(text)),
+             text.starts_with("tty") ? fmt::format("did you mean /dev/{}?", text) : std::string{kLinkForms});
+}
+
+LineSettings settled(const SerialLink& link, const LineSettings& board) {
+  LineSettings line = board;
+  line.baud = link.baud.value_or(board.baud);
+  line.parity = link.parity.value_or(board.parity);
+  const bool board_counts = line.parity == board.parity;
+  const auto standard = static_cast<std::uint8_t>(line.parity == Parity::none ? 2 : 1);
+  line.stop_bits = link.stop_bits.value_or(board_counts ? board.stop_bits : standard);
+  return line;
+}
+
+}  // namespace host::link
