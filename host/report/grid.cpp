@@ -8,8 +8,7 @@
 namespace host::report {
 namespace {
 
-constexpr int kGap = 2;        // between columns
-constexpr int kMarkWidth = 3;  // mark and a space
+constexpr int kGap = 2;  // between columns
 
 struct Column {
   int width = 0;
@@ -72,25 +71,24 @@ std::vector<std::string> plain_cells(const std::vector<std::string>& cells, cons
   return out;
 }
 
-std::string stated(const CheckItem& item) {
-  const bool tells = item.tone == Tone::kDanger || item.tone == Tone::kFault || item.tone == Tone::kWarning;
-  if (!tells || item.state == "match") return item.state;
-  return item.state + ", " + std::string{word_of(item.tone)};
-}
+struct MarkedRow {
+  std::string mark;  // what the row is, in one word; may be empty
+  std::vector<std::string> cells;
+  Tone tone = Tone::kPlain;
+};
 
-}  // namespace
-
-std::string to_text(const Table& table, const Ink& ink) {
-  const bool marks = std::any_of(table.rows.begin(), table.rows.end(),
-                                 [](const auto& row) { return row.tone != Tone::kPlain; });
-  std::vector<std::vector<std::string>> lines;
-  lines.push_back(plain_cells(table.titles, ink));
-  for (const auto& row : table.rows) lines.push_back(plain_cells(row.cells, ink));
-  const std::vector<Column> columns = columns_for(lines, ink.width() - (marks ? kMarkWidth : 0));
-  const std::string indent(marks ? kMarkWidth : 0, ' ');
+std::string grid(const std::vector<std::string>& titles, const std::vector<MarkedRow>& rows, const Ink& ink) {
+  int margin = 0;
+  std::vector<std::vector<std::string>> lines{plain_cells(titles, ink)};
+  for (const auto& row : rows) {
+    lines.push_back(plain_cells(row.cells, ink));
+    if (!row.mark.empty()) margin = std::max(margin, columns_of(row.mark) + kGap);
+  }
+  const std::vector<Column> columns = columns_for(lines, ink.width() - margin);
+  const std::string indent(static_cast<std::size_t>(margin), ' ');
 
   std::string out;
-  if (!table.titles.empty()) {
+  if (!titles.empty()) {
     for (auto& line : row_lines(lines.front(), columns)) out += indent + ink.strong(line) + '\n';
     std::string rule;
     for (std::size_t index = 0; index < columns.size(); ++index) {
@@ -99,27 +97,40 @@ std::string to_text(const Table& table, const Ink& ink) {
     }
     out += indent + ink.plain(rule) + '\n';
   }
-  for (std::size_t index = 0; index < table.rows.size(); ++index) {
-    const Tone tone = table.rows[index].tone;
-    bool first = true;
+  for (std::size_t index = 0; index < rows.size(); ++index) {
+    std::string front = padded(rows[index].mark, margin);
     for (const auto& line : row_lines(lines[index + 1], columns)) {
-      std::string front = indent;
-      if (marks && first) front = padded(mark_of(tone), kMarkWidth);
-      first = false;
-      out += ink.toned(front + line, tone) + '\n';
+      std::string whole = front + line;
+      trim_end(whole);
+      out += ink.toned(whole, rows[index].tone) + '\n';
+      front = indent;
     }
   }
   return out;
 }
 
+std::string mark_of(const CheckItem& item) {
+  if (item.state == "match") return "ok";
+  if (item.state == "unread") return "?";
+  return std::string{word_of(item.tone)};
+}
+
+}  // namespace
+
+std::string to_text(const Table& table, const Ink& ink) {
+  std::vector<MarkedRow> rows;
+  for (const auto& row : table.rows) rows.push_back({std::string{word_of(row.tone)}, row.cells, row.tone});
+  return grid(table.titles, rows, ink);
+}
+
 std::string to_text(const Checks& checks, const Ink& ink) {
-  Table table;
-  table.titles = {"subject", "expected", "read", "known by", "state"};
+  std::vector<MarkedRow> rows;
   for (const auto& item : checks.items) {
     const Tone tone = item.tone == Tone::kPlain && item.state == "match" ? Tone::kGood : item.tone;
-    table.rows.push_back({{item.subject, item.expected, item.actual, item.evidence, stated(item)}, tone});
+    rows.push_back(
+        {mark_of(item), {item.subject, item.expected, item.actual, item.state, item.evidence}, tone});
   }
-  return to_text(table, ink);
+  return grid({"subject", "expected", "read", "state", "known by"}, rows, ink);
 }
 
 }  // namespace host::report

@@ -11,7 +11,8 @@ namespace host::report {
 /// as they need, the widest narrowed and wrapped first when the whole is wider than the page.
 [[nodiscard]] std::string to_text(const Table& table, const Ink& ink);
 
-/// Check items as a table: subject, expected, read, known by, state.
+/// Check items as a table: subject, expected, read, state, known by; in front "ok", "?" for unread, or
+/// the word of the tone.
 [[nodiscard]] std::string to_text(const Checks& checks, const Ink& ink);
 
 }  // namespace host::report

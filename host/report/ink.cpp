@@ -68,26 +68,14 @@ std::string Ink::strong(std::string_view text) const {
   return std::string{"\x1b[1m"}.append(text).append(kPlainAgain);
 }
 
-std::string_view mark_of(Tone tone) {
-  switch (tone) {
-    case Tone::kGood: return "ok";
-    case Tone::kNote: return "-";
-    case Tone::kWarning: return "!";
-    case Tone::kFault: return "x";
-    case Tone::kDanger: return "!!";
-    case Tone::kPlain: break;
-  }
-  return {};
-}
-
 std::string_view word_of(Tone tone) {
   switch (tone) {
     case Tone::kNote: return "note";
     case Tone::kWarning: return "warning";
-    case Tone::kFault: return "fault";
-    case Tone::kDanger: return "danger";
-    case Tone::kPlain:
-    case Tone::kGood: break;
+    case Tone::kFault: return "FAULT";
+    case Tone::kDanger: return "DANGER";
+    case Tone::kGood: return "ok";
+    case Tone::kPlain: break;
   }
   return {};
 }

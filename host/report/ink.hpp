@@ -28,10 +28,7 @@ class Ink {
   TextStyle style_;
 };
 
-/// The mark of a tone, for a column two wide: "ok", "!!", "x", "!", "-", or nothing.
-[[nodiscard]] std::string_view mark_of(Tone tone);
-
-/// The word of a tone: "danger", "fault", "warning", "note"; nothing for plain and good.
+/// The word of a tone: "DANGER", "FAULT", "warning", "note", "ok"; nothing for plain.
 [[nodiscard]] std::string_view word_of(Tone tone);
 
 }  // namespace host::report

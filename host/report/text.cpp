@@ -83,7 +83,8 @@ class Renderer {
   std::string operator()(const Paragraph& paragraph) const {
     std::string out;
     const std::string_view mark = word_of(paragraph.tone);
-    const std::string front = mark.empty() ? "" : upper(std::string{mark}) + ": ";
+    const bool plain = paragraph.tone == Tone::kGood || mark.empty();
+    const std::string front = plain ? "" : std::string{mark} + ": ";
     for (const auto& line : wrapped(front + ink_.plain(paragraph.text), ink_.width())) {
       out += ink_.toned(line, paragraph.tone) + '\n';
     }
