@@ -119,65 +119,81 @@ class Client {
     std::uint16_t count = 0;
     bool operator==(const Shape&) const = default;
   };
+  /// What stands at one place of the octets received.
+  struct Look {
+    enum class Kind : std::uint8_t { nothing, unfinished, condemned, ours, others };
+    Kind kind = Kind::nothing;
+    std::size_t size = 0;
+  };
 
+  // client_machine.hpp: what to send and when, and what follows from how it went.
   [[nodiscard]] static Shape shape_of(const pdu::Request& request);
-  [[nodiscard]] base::Octets pending() const;
   [[nodiscard]] base::Duration gap() const;
+  [[nodiscard]] base::Duration patience() const;
   [[nodiscard]] std::uint16_t next_fence_word();
+  [[nodiscard]] pdu::Request probe_request() const;
+  [[nodiscard]] pdu::Request spacer_request() const;
   void begin(Goal goal, base::Instant now);
   void plan(base::Instant now);
-  void pace(base::Instant now);
-  void scan(base::Instant now);
-  void scan_fence(base::Instant now);
-  [[nodiscard]] bool consume_echo(base::Instant now);
-  [[nodiscard]] bool take_frame(bool last_chance, base::Instant now);
-  [[nodiscard]] bool take_expected(base::Octets frame, bool last_chance, base::Instant now);
-  [[nodiscard]] std::size_t foreign_size(base::Octets octets, bool& may_become) const;
-  void skip(std::size_t octets);
+  void transmit(base::Instant now);
   void answered(base::Octets adu, pdu::Match match, base::Instant now);
-  void succeeded(base::Instant now);
-  void fail(FailureKind kind, base::Instant now);
+  void fenced(base::Instant now);
+  void fail(FailureKind kind, base::Instant now, pdu::ExceptionCode code = pdu::ExceptionCode::none);
   void timed_out(base::Instant now);
   void finish(const Outcome& outcome);
+  void stray(base::Octets octets, base::Instant now);
+  [[nodiscard]] bool repeats_exception(std::uint8_t function, pdu::ExceptionCode code) const;
+
+  // client_reader.hpp: what the octets received are.
+  enum class Settled : std::uint8_t { no, yes };
+  [[nodiscard]] base::Octets pending() const { return {buffer_.data() + begin_, end_ - begin_}; }
+  [[nodiscard]] bool append(base::Octets octets);
+  void scan(Settled settled, base::Instant now);
+  void scan_fence(base::Instant now);
+  [[nodiscard]] bool echo_done(base::Instant now);
+  [[nodiscard]] bool find_echo();
+  [[nodiscard]] Look look_at(base::Octets octets);
+  [[nodiscard]] Look look_at_ours(base::Octets octets);
+  [[nodiscard]] bool take(base::Octets frame, base::Instant now);
 
   ClientSettings settings_;
   Statistics statistics_;
   Outcome outcome_{Failure{}};
-  pdu::Request asked_;     // by the caller
-  pdu::Request current_;   // on the wire
-  rtu::Adu adu_;           // current_ with address and CRC
-  rtu::Adu fence_answer_;  // what a fence waits for
+  pdu::Request asked_;    // by the caller
+  pdu::Request current_;  // on the wire
+  rtu::Adu adu_;          // current_ with address and CRC
 
   State state_ = State::idle;
   Goal goal_ = Goal::open;
   Exchange exchange_ = Exchange::request;
   Retry retry_ = Retry::allowed;
   bool suspect_ = true;
-  bool echo_seen_ = false;     // in this exchange
-  bool damaged_ = false;       // in this exchange
-  bool doubtful_ = false;      // an answer that was some other request's came in this exchange
-  bool foreign_seen_ = false;  // in this exchange
-  bool condemned_ = false;     // no frame of this exchange can count any more
-  std::uint8_t failed_attempts_ = 0;
-  std::uint8_t fences_failed_ = 0;
   Shape last_read_;
   std::uint8_t last_exception_function_ = 0;
   pdu::ExceptionCode last_exception_ = pdu::ExceptionCode::none;
+  std::uint8_t failed_attempts_ = 0;  // in this operation
+  std::uint8_t fences_failed_ = 0;    // in this operation
   std::uint16_t fence_word_ = 0;
   std::uint32_t random_;
 
+  base::Instant quiet_since_{};  // the last octet either way
+  base::Instant quiet_by_ = base::Instant::max();
   base::Instant sent_at_{};
-  base::Instant quiet_since_{};
-  base::Instant pacing_until_{};
   base::Instant deadline_ = base::Instant::max();
+  base::Instant settles_at_ = base::Instant::max();
 
-  std::array<std::uint8_t, 2 * rtu::kAduSizeMax + kLeadingOctetsMax> buffer_{};
-  std::size_t begin_ = 0;
-  std::size_t end_ = 0;
-  std::size_t skipped_ = 0;
+  // This exchange.
+  bool echo_seen_ = false;
+  bool damaged_ = false;
+  bool stale_seen_ = false;
+  bool foreign_seen_ = false;
   std::uint16_t octets_in_exchange_ = 0;
   std::uint16_t crc_expected_ = 0;
   std::uint16_t crc_received_ = 0;
+  std::size_t skipped_ = 0;
+  std::array<std::uint8_t, 2 * rtu::kAduSizeMax + kLeadingOctetsMax> buffer_{};
+  std::size_t begin_ = 0;
+  std::size_t end_ = 0;
 };
 
 extern template class Client<AllGuards>;
