@@ -20,7 +20,11 @@ struct LinkClock {
 /// Microseconds on the caller's LinkClock; it never goes backwards.
 using Instant = LinkClock::time_point;
 
-constexpr Duration microseconds(std::int64_t count) { return Duration{count}; }
-constexpr Duration milliseconds(std::int64_t count) { return Duration{count * 1000}; }
+constexpr Duration microseconds(std::int64_t count) {
+  return Duration{count};
+}
+constexpr Duration milliseconds(std::int64_t count) {
+  return Duration{count * 1000};
+}
 
 }  // namespace protocol::base

@@ -150,6 +150,7 @@ class Client {
   [[nodiscard]] bool append(base::Octets octets);
   void scan(Settled settled, base::Instant now);
   void scan_fence(base::Instant now);
+  void discard_old();
   [[nodiscard]] bool echo_done(base::Instant now);
   [[nodiscard]] bool find_echo();
   [[nodiscard]] Look look_at(base::Octets octets);
@@ -187,6 +188,7 @@ class Client {
   bool damaged_ = false;
   bool stale_seen_ = false;
   bool foreign_seen_ = false;
+  bool garbage_seen_ = false;  // ahead of a fence
   std::uint16_t octets_in_exchange_ = 0;
   std::uint16_t crc_expected_ = 0;
   std::uint16_t crc_received_ = 0;

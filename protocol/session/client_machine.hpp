@@ -183,7 +183,7 @@ void Client<Guards>::transmit(base::Instant now) {
   if (exchange_ == Exchange::fence) ++statistics_.fences;
   if (exchange_ == Exchange::spacer) ++statistics_.spacers;
   if (current_.is_read()) last_read_ = shape_of(current_);
-  echo_seen_ = damaged_ = stale_seen_ = foreign_seen_ = false;
+  echo_seen_ = damaged_ = stale_seen_ = foreign_seen_ = garbage_seen_ = false;
   octets_in_exchange_ = crc_expected_ = crc_received_ = 0;
   skipped_ = 0;
   if (Guards::stray_octets) begin_ = end_ = 0;
@@ -370,10 +370,10 @@ void Client<Guards>::timed_out(base::Instant now) {
   const auto function = static_cast<std::uint8_t>(current_.function());
   const bool demands_echo = Guards::echo && statistics_.echo == Echo::present && !echo_seen_;
   FailureKind kind = FailureKind::silence;
-  if (stale_seen_) {
-    kind = FailureKind::mismatch;
-  } else if (damaged_) {
+  if (damaged_ || garbage_seen_) {
     kind = FailureKind::noise;
+  } else if (stale_seen_) {
+    kind = FailureKind::mismatch;
   } else if (!left.empty() && demands_echo) {
     kind = FailureKind::collision;
   } else if (left.size() >= 2 && left[0] == settings_.unit_address &&

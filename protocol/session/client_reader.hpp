@@ -162,30 +162,48 @@ bool Client<Guards>::find_echo() {
   return false;
 }
 
-// Everything is thrown away until the very frame has come back; on a line that echoes, twice.
+// Everything is thrown away until the very frame has come back; on a line that echoes, twice. A refusal of
+// 08 ends it too. Both are looked for at every place, for what they stand behind may be of any kind.
 template <typename Guards>
 void Client<Guards>::scan_fence(base::Instant now) {
-  constexpr std::size_t kExceptionFrameSize = 5;
-  while (pending().size() >= kExceptionFrameSize) {
-    const base::Octets octets = pending();
+  constexpr std::size_t kRefusalSize = 5;
+  const auto function = static_cast<std::uint8_t>(current_.function());
+  for (std::size_t at = 0; begin_ + at + kRefusalSize <= end_; ++at) {
+    const base::Octets octets = pending().subspan(at);
     if (octets.size() >= adu_.size && same_start(octets, adu_.octets())) {
-      begin_ += adu_.size;
-      if (Guards::echo && statistics_.echo == Echo::present && !echo_seen_) {
-        echo_seen_ = true;
-        continue;
-      }
-      return fenced(now);
+      begin_ += at + adu_.size;
+      if (!Guards::echo || statistics_.echo != Echo::present || echo_seen_) return fenced(now);
+      echo_seen_ = true;
+      return scan_fence(now);
     }
-    const base::Octets refusal = octets.first(kExceptionFrameSize);
-    const auto refused =
-        static_cast<std::uint8_t>(static_cast<std::uint8_t>(current_.function()) | pdu::kExceptionFlag);
-    if (refusal[0] == settings_.unit_address && refusal[1] == refused && rtu::crc_holds(refusal)) {
-      begin_ += kExceptionFrameSize;
+    const base::Octets refusal = octets.first(kRefusalSize);
+    if (refusal[0] == settings_.unit_address && refusal[1] == (function | pdu::kExceptionFlag) &&
+        rtu::crc_holds(refusal)) {
       ++statistics_.frames_good;
       return fail(FailureKind::fence_refused, now, static_cast<pdu::ExceptionCode>(refusal[2]));
     }
-    if (octets.size() < adu_.size && same_start(octets, adu_.octets())) return;
-    ++begin_;
+  }
+  discard_old();
+}
+
+// Counts what came ahead of the fence: whole frames are old answers, the rest is noise.
+template <typename Guards>
+void Client<Guards>::discard_old() {
+  while (begin_ != end_) {
+    const base::Octets octets = pending();
+    const pdu::Length length = rtu::response_length(octets);
+    const bool unfinished = length.kind == pdu::Length::Kind::more ||
+                            (length.kind == pdu::Length::Kind::known && octets.size() < length.octets);
+    // The fence may begin anywhere in what is still short of a frame.
+    if (unfinished || same_start(octets, adu_.octets())) return;
+    if (length.kind == pdu::Length::Kind::known && rtu::crc_holds(octets.first(length.octets))) {
+      begin_ += length.octets;
+      ++statistics_.frames_stale;
+      stale_seen_ = true;
+    } else {
+      ++begin_;
+      garbage_seen_ = true;
+    }
   }
 }
 
