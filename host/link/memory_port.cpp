@@ -47,19 +47,19 @@ void MemoryPort::arrive(std::uint8_t octet, bool damaged, Instant at) {
 }
 
 void MemoryPort::deliver(Octets octets, Instant at, Duration pause) {
-  Instant arrival = std::max(at, now_);
-  for (const std::uint8_t octet : octets) {
-    arrival += character_time(far_);
-    arrive(octet, false, arrival);
-    arrival += pause;
-  }
+  deliver_marked(octets, octets.size(), at, pause);
 }
 
 void MemoryPort::deliver_damaged(Octets octets, std::size_t damaged, Instant at) {
-  Instant arrival = std::max(at, now_);
+  deliver_marked(octets, damaged, at, {});
+}
+
+void MemoryPort::deliver_marked(Octets octets, std::size_t damaged, Instant at, Duration pause) {
+  far_free_ = std::max({at, now_, far_free_});
   for (std::size_t i = 0; i < octets.size(); ++i) {
-    arrival += character_time(far_);
-    arrive(octets[i], i == damaged, arrival);
+    far_free_ += character_time(far_);
+    arrive(octets[i], i == damaged, far_free_);
+    far_free_ += pause;
   }
 }
 

@@ -31,8 +31,8 @@ class MemoryPort final : public Port {
   void set_hearer(Hearer hearer) { hearer_ = std::move(hearer); }
   [[nodiscard]] const LineSettings& near() const { return near_; }
 
-  /// The far end begins to send `octets` at `at` (not before now). Characters arrive one by one, `pause`
-  /// apart beyond their own time.
+  /// The far end begins to send `octets` at `at`, or when what it was given before has left: a line is first
+  /// in, first out. Characters arrive one by one, `pause` apart beyond their own time.
   void deliver(protocol::base::Octets octets, protocol::base::Instant at,
                protocol::base::Duration pause = {});
 
@@ -54,6 +54,8 @@ class MemoryPort final : public Port {
   void close() override;
 
  private:
+  void deliver_marked(protocol::base::Octets octets, std::size_t damaged, protocol::base::Instant at,
+                      protocol::base::Duration pause);
   void arrive(std::uint8_t octet, bool damaged, protocol::base::Instant at);
 
   std::string name_ = "memory";
@@ -64,6 +66,7 @@ class MemoryPort final : public Port {
   bool open_ = true;
   protocol::base::Instant now_{};
   protocol::base::Instant near_free_{};  // when the last send of the near end has left
+  protocol::base::Instant far_free_{};   // likewise, of the far end
   protocol::base::Instant wake_ = protocol::base::Instant::max();
   std::multimap<protocol::base::Instant, std::function<void(protocol::base::Instant)>> events_;
 };

@@ -1,0 +1,57 @@
+#pragma once
+
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+
+#include "protocol/session/device.hpp"
+
+/// A unit whose every input register below 0x8000 holds its own address, so that any value tells where it
+/// came from. Holding registers 0..99 hold what was written.
+class KnownDevice final : public protocol::session::Device {
+ public:
+  using Exception = protocol::pdu::ExceptionCode;
+
+  Exception read_registers(protocol::session::Table table, std::uint16_t address,
+                           std::span<std::uint16_t> words) override {
+    const bool input = table == protocol::session::Table::input;
+    if (address + words.size() > (input ? 0x8000U : 100U)) {
+      return Exception::illegal_data_address;
+    }
+    for (std::size_t i = 0; i < words.size(); ++i) {
+      const auto at = static_cast<std::uint16_t>(address + i);
+      words[i] = input ? at : written_[at];
+    }
+    return Exception::none;
+  }
+
+  Exception write_registers(std::uint16_t address, std::span<const std::uint16_t> words) override {
+    if (address + words.size() > 100U) {
+      return Exception::illegal_data_address;
+    }
+    for (std::size_t i = 0; i < words.size(); ++i) {
+      written_[static_cast<std::uint16_t>(address + i)] = words[i];
+    }
+    return Exception::none;
+  }
+
+  Exception write_coil(std::uint16_t, bool) override { return Exception::illegal_data_address; }
+
+  std::optional<std::string_view> identification(std::uint8_t id) override {
+    const auto found = objects.find(id);
+    return found == objects.end() ? std::nullopt : std::optional<std::string_view>{found->second};
+  }
+
+  // Longer together than one answer can hold, so that reading them takes several.
+  std::map<std::uint8_t, std::string> objects{{0x00, "Hedgerow Works"},
+                                              {0x01, "alder-3"},
+                                              {0x02, "0.1"},
+                                              {0x80, std::string(200, 'p')},
+                                              {0x84, std::string(120, 'b')}};
+
+ private:
+  std::map<std::uint16_t, std::uint16_t> written_;
+};
