@@ -1,0 +1,60 @@
+#include "protocol/pdu/request.hpp"
+
+#include <array>
+
+#include <doctest/doctest.h>
+
+#include "tests/vectors/modbus_frames.hpp"
+
+using namespace protocol::pdu;
+
+namespace {
+
+std::vector<std::uint8_t> octets(const Request& request) {
+  return {request.octets().begin(), request.octets().end()};
+}
+
+// What the standard's example of that name sends, without address and CRC.
+std::vector<std::uint8_t> example(const std::string& id) {
+  const auto frame = tests::vectors::modbus_frame(id, true);
+  REQUIRE(frame.size() > 3);
+  return {frame.begin() + 1, frame.end() - 2};
+}
+
+}  // namespace
+
+TEST_SUITE("protocol/pdu/request") {
+  TEST_CASE("requests are the standard's examples octet by octet") {
+    const std::array<std::uint16_t, 2> words{0x000A, 0x0102};
+    CHECK(octets(read_holding_registers(0x6B, 3)) == example("fc03"));
+    CHECK(octets(read_input_registers(8, 1)) == example("fc04"));
+    CHECK(octets(write_single_coil(0xAC, true)) == example("fc05"));
+    CHECK(octets(write_single_register(1, 3)) == example("fc06"));
+    CHECK(octets(return_query_data(0xA537)) == example("fc08-00"));
+    CHECK(octets(write_multiple_registers(1, words)) == example("fc10"));
+    CHECK(octets(read_device_identification(ReadDeviceId::basic, 0)) == example("fc2b-basic"));
+    CHECK(octets(read_device_identification(ReadDeviceId::individual, 0)) == example("fc2b-one"));
+  }
+
+  TEST_CASE("the largest requests are the standard's largest") {
+    std::array<std::uint16_t, kWriteRegistersMax> words{};
+    for (std::uint16_t i = 0; i < words.size(); ++i) words[i] = i;
+    CHECK(octets(write_multiple_registers(0, words)) == example("max-fc10"));
+    CHECK(octets(read_holding_registers(0, kReadRegistersMax)) == example("max-fc03"));
+  }
+
+  TEST_CASE("a request tells what it asks") {
+    CHECK(read_holding_registers(0x1234, 7).address() == 0x1234);
+    CHECK(read_holding_registers(0x1234, 7).count() == 7);
+    CHECK(read_device_identification(ReadDeviceId::extended, 0x80).address() == 0x80);
+    CHECK(read_device_identification(ReadDeviceId::extended, 0x80).count() == 3);
+    CHECK(read_input_registers(0, 1).is_read());
+    CHECK(read_device_identification(ReadDeviceId::basic, 0).is_read());
+    CHECK_FALSE(write_single_register(0, 1).is_read());
+    CHECK_FALSE(return_query_data(0).is_read());
+  }
+
+  TEST_CASE("a coil is off with 0000") {
+    CHECK(octets(write_single_coil(1, false))[3] == 0);
+  }
+}

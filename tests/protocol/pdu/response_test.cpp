@@ -1,0 +1,90 @@
+#include "protocol/pdu/response.hpp"
+
+#include <array>
+
+#include <doctest/doctest.h>
+
+#include "tests/vectors/modbus_frames.hpp"
+
+using namespace protocol::pdu;
+
+namespace {
+
+std::vector<std::uint8_t> example(const std::string& id) {
+  const auto frame = tests::vectors::modbus_frame(id, false);
+  REQUIRE(frame.size() > 3);
+  return {frame.begin() + 1, frame.end() - 2};
+}
+
+const std::array<std::uint16_t, 2> kWords{0x000A, 0x0102};
+
+struct Pair {
+  const char* id;
+  Request request;
+};
+const std::array<Pair, 8> kPairs{{{"fc03", read_holding_registers(0x6B, 3)},
+                                  {"fc04", read_input_registers(8, 1)},
+                                  {"fc05", write_single_coil(0xAC, true)},
+                                  {"fc06", write_single_register(1, 3)},
+                                  {"fc08-00", return_query_data(0xA537)},
+                                  {"fc10", write_multiple_registers(1, kWords)},
+                                  {"fc2b-basic", read_device_identification(ReadDeviceId::basic, 0)},
+                                  {"fc2b-one", read_device_identification(ReadDeviceId::individual, 0)}}};
+
+}  // namespace
+
+TEST_SUITE("protocol/pdu/response") {
+  TEST_CASE("the standard's answers answer the standard's requests, and no others") {
+    for (const Pair& asked : kPairs) {
+      for (const Pair& answered : kPairs) {
+        CAPTURE(asked.id);
+        CAPTURE(answered.id);
+        const bool same = &asked == &answered;
+        CHECK((match(asked.request, example(answered.id)) == Match::answer) == same);
+      }
+    }
+  }
+
+  TEST_CASE("an answer that is one octet short or long does not fit") {
+    for (const Pair& pair : kPairs) {
+      CAPTURE(pair.id);
+      auto pdu = example(pair.id);
+      pdu.push_back(0);
+      CHECK(match(pair.request, pdu) == Match::shape);
+      pdu.resize(pdu.size() - 2);
+      CHECK(match(pair.request, pdu) == Match::shape);
+    }
+  }
+
+  TEST_CASE("the answer to another count, address, value or object does not fit") {
+    CHECK(match(read_holding_registers(0x6B, 2), example("fc03")) == Match::shape);
+    CHECK(match(write_single_coil(0xAD, true), example("fc05")) == Match::shape);
+    CHECK(match(write_single_register(1, 4), example("fc06")) == Match::shape);
+    CHECK(match(return_query_data(0xA536), example("fc08-00")) == Match::shape);
+    CHECK(match(write_multiple_registers(2, kWords), example("fc10")) == Match::shape);
+    CHECK(match(read_device_identification(ReadDeviceId::individual, 1), example("fc2b-one")) ==
+          Match::shape);
+    CHECK(match(read_device_identification(ReadDeviceId::basic, 2), example("fc2b-first")) == Match::shape);
+    CHECK(match(read_device_identification(ReadDeviceId::regular, 0), example("fc2b-basic")) == Match::shape);
+  }
+
+  TEST_CASE("another function does not fit, and a refusal belongs to its function") {
+    const Request read = read_holding_registers(0x60, 5);
+    CHECK(match(read, example("ex-fc03-02")) == Match::exception);
+    CHECK(match(read_input_registers(0x60, 5), example("ex-fc03-02")) == Match::function);
+    CHECK(match(read, example("fc04")) == Match::function);
+    CHECK(match(read, {}) == Match::function);
+    CHECK(match(read, std::array<std::uint8_t, 3>{0x83, 2, 0}) == Match::shape);
+  }
+
+  TEST_CASE("words come high octet first") {
+    const Response response{example("fc03")};
+    REQUIRE(response.word_count() == 3);
+    CHECK(response.word(0) == 555);
+    CHECK(response.word(1) == 0);
+    CHECK(response.word(2) == 100);
+    CHECK(Response{example("fc06")}.word_count() == 0);
+    CHECK(Response{}.word_count() == 0);
+    CHECK(Response{example("max-fc03")}.word(124) == 124);
+  }
+}
