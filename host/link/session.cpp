@@ -61,7 +61,8 @@ struct Session::Impl {
   // A unit that vanished did so because its simulator ended, and that one may have said why.
   LinkError explained(LinkError error) {
     if (simulator.has_value() && error.fault != Fault::cancelled) {
-      if (const std::string why = simulator->why_ended(); !why.empty()) {
+      const Duration patience = protocol::base::milliseconds(error.fault == Fault::gone ? 200 : 0);
+      if (const std::string why = simulator->why_ended(patience); !why.empty()) {
         LinkError ended = link_error(Fault::simulator_ended, why, "start again; the simulated unit is gone");
         ended.port = error.port;
         ended.register_address = error.register_address;

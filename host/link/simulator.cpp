@@ -29,7 +29,7 @@ using protocol::base::milliseconds;
 namespace {
 
 constexpr protocol::base::Duration kStartMax = milliseconds(5000);
-constexpr protocol::base::Duration kEndMax = milliseconds(500);
+constexpr protocol::base::Duration kEndMax = milliseconds(150);
 
 std::string environment(const char* name) {
   const char* value = std::getenv(name);  // NOLINT(concurrency-mt-unsafe): one thread
@@ -156,8 +156,16 @@ std::string Simulator::last_words() const {
   return words;
 }
 
-std::string Simulator::why_ended() {
-  if (!ended()) {
+bool Simulator::ends_within(protocol::base::Duration patience) {
+  const auto begun = monotonic_now();
+  while (!ended() && monotonic_now() - begun < patience) {
+    (void)::poll(nullptr, 0, 1);
+  }
+  return ended();
+}
+
+std::string Simulator::why_ended(protocol::base::Duration patience) {
+  if (!ends_within(patience)) {
     return {};
   }
   const std::string words = last_words();
@@ -235,11 +243,7 @@ Result<Simulator> Simulator::start(const SimLink& link, const fs::path& catalog,
 void Simulator::stop() {
   if (pid_ > 0 && !ended()) {
     (void)::kill(pid_, SIGTERM);
-    const auto begun = monotonic_now();
-    while (!ended() && monotonic_now() - begun < kEndMax) {
-      (void)::poll(nullptr, 0, 1);
-    }
-    if (!ended()) {
+    if (!ends_within(kEndMax)) {
       (void)::kill(pid_, SIGKILL);
       while (::waitpid(pid_, &status_, 0) < 0 && errno == EINTR) {
       }

@@ -34,8 +34,9 @@ class Simulator {
 
   [[nodiscard]] pid_t pid() const { return pid_; }
 
-  /// Why the simulator is no longer there, if it ended by itself; else an empty text.
-  [[nodiscard]] std::string why_ended();
+  /// Why the simulator is no longer there, if it ended by itself or does so within `patience`; else an empty
+  /// text. A process closes its terminal a moment before it can be seen to have ended.
+  [[nodiscard]] std::string why_ended(protocol::base::Duration patience = {});
 
   /// Ends the simulator by its pid, waits for it and removes its folder. Safe to call twice.
   void stop();
@@ -43,6 +44,7 @@ class Simulator {
  private:
   Simulator() = default;
   [[nodiscard]] bool ended();
+  [[nodiscard]] bool ends_within(protocol::base::Duration patience);
   [[nodiscard]] std::string last_words() const;
   [[nodiscard]] LinkError end_error(const std::string& kit);
 

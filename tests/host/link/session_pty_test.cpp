@@ -1,0 +1,172 @@
+#include <csignal>
+#include <cstdint>
+#include <limits>
+#include <thread>
+
+#include "host/link/serial_handle.hpp"
+#include "host/link/session.hpp"
+#include "pty.hpp"
+#include "pty_unit.hpp"
+
+using namespace host::link;
+using protocol::base::Duration;
+using protocol::base::milliseconds;
+
+namespace {
+
+/// A unit on a pseudo-terminal, answering in a thread of its own.
+struct LiveUnit {
+  explicit LiveUnit(std::uint32_t answers_max = std::numeric_limits<std::uint32_t>::max())
+      : thread{[this, answers_max] {
+          answer_on(pty.master, done.fd(), answers_max);
+          if (!done.cancelled()) {
+            pty.hang_up();
+          }
+        }} {}
+  ~LiveUnit() {
+    done.cancel(SIGTERM);
+    thread.join();
+  }
+  LiveUnit(const LiveUnit&) = delete;
+  LiveUnit& operator=(const LiveUnit&) = delete;
+
+  Pty pty;
+  CancelToken done;
+  std::thread thread;
+};
+
+LinkUrl link_to(const Pty& pty, const std::string& query) {
+  const auto link = parse_link("serial:" + pty.path + query);
+  REQUIRE(link.has_value());
+  return *link;
+}
+
+std::string message(const Result<Session>& session) {
+  return session ? "" : session.error().message;
+}
+
+}  // namespace
+
+TEST_SUITE("host/link/session on a pseudo-terminal") {
+  TEST_CASE("a unit is read, written and identified") {
+    LiveUnit unit;
+    CancelToken stop;
+    auto session = Session::open(link_to(unit.pty, "?baud=115200&own=yes"), {},
+                                 Deadline::after(milliseconds(10'000)), stop);
+    REQUIRE_MESSAGE(session.has_value(), message(session));
+    CHECK(session->port() == unit.pty.path);
+    CHECK(session->line() == LineSettings{115200, Parity::even, 1});
+    // Addresses and counts whose octets include FF, which the terminal doubles.
+    for (std::uint16_t at = 0x00F0; at < 0x0110; ++at) {
+      const auto words = session->read(Table::input, at, static_cast<std::uint16_t>(10 + at % 7));
+      REQUIRE_MESSAGE(words.has_value(), (words ? "" : words.error().message));
+      CHECK(words->front() == at);
+      CHECK(words->back() == at + 9 + at % 7);
+    }
+    const std::vector<std::uint16_t> all_ones(20, 0xFFFF);
+    CHECK(session->write(0, all_ones).has_value());
+    CHECK(session->read(Table::holding, 0, 20) == all_ones);
+    const auto objects = session->identify();
+    REQUIRE(objects.has_value());
+    CHECK(*objects == KnownDevice{}.objects);
+    CHECK(session->statistics().counts.frames_bad == 0);
+    CHECK(session->statistics().elapsed > Duration{});
+  }
+
+  TEST_CASE("a silent unit ends with 69 inside the deadline, the port as it was") {
+    const Pty pty;
+    termios before{};
+    REQUIRE(::tcgetattr(pty.master, &before) == 0);
+    CancelToken stop;
+    SessionOptions options;
+    options.line = {9600, Parity::odd, 1};
+    const auto begun = monotonic_now();
+    const auto session =
+        Session::open(link_to(pty, "?own=yes"), options, Deadline::after(milliseconds(300)), stop);
+    CHECK(monotonic_now() - begun < milliseconds(2000));
+    REQUIRE_FALSE(session.has_value());
+    CHECK(session.error().fault == Fault::silent);
+    CHECK(session.error().exit_code == 69);
+    CHECK(contains(session.error().message, "unit 1 on " + pty.path + " at 9600 Bd 8O1"));
+    termios after{};
+    REQUIRE(::tcgetattr(pty.master, &after) == 0);
+    CHECK(after.c_lflag == before.c_lflag);
+    CHECK(after.c_iflag == before.c_iflag);
+    CHECK(after.c_cflag == before.c_cflag);
+    // Asked it was, and more than once.
+    std::uint8_t asked[512];
+    CHECK(::read(pty.master, asked, sizeof asked) >= 8);
+  }
+
+  TEST_CASE("a signal ends a wait in progress within 200 ms and the port is free again") {
+    static CancelToken stop;
+    const Pty pty;
+    termios before{};
+    REQUIRE(::tcgetattr(pty.master, &before) == 0);
+    struct sigaction old{};
+    struct sigaction action{};
+    action.sa_handler = [](int signal) { stop.cancel(signal); };
+    REQUIRE(::sigaction(SIGINT, &action, &old) == 0);
+    // Listening for a minute, with nothing to wake it but the signal.
+    SessionOptions options;
+    options.listen_for = milliseconds(60'000);
+    protocol::base::Instant signalled{};
+    std::thread later{[&] {
+      std::this_thread::sleep_for(std::chrono::milliseconds(60));
+      signalled = monotonic_now();
+      (void)::kill(::getpid(), SIGINT);
+    }};
+    const auto session =
+        Session::open(link_to(pty, ""), options, Deadline::after(milliseconds(60'000)), stop);
+    const auto ended = monotonic_now();
+    later.join();
+    REQUIRE(::sigaction(SIGINT, &old, nullptr) == 0);
+    REQUIRE_FALSE(session.has_value());
+    CHECK(session.error().fault == Fault::cancelled);
+    CHECK(session.error().exit_code == 130);
+    CHECK(ended - signalled < milliseconds(200));
+    termios after{};
+    REQUIRE(::tcgetattr(pty.master, &after) == 0);
+    CHECK(after.c_lflag == before.c_lflag);
+    CHECK(after.c_iflag == before.c_iflag);
+    CHECK(SerialHandle::open(pty.path, {}).has_value());
+  }
+
+  TEST_CASE("a unit that hangs up in the middle of an answer is gone at once") {
+    LiveUnit unit{/*answers_max=*/6};
+    CancelToken stop;
+    auto session =
+        Session::open(link_to(unit.pty, "?own=yes"), {}, Deadline::after(milliseconds(10'000)), stop);
+    REQUIRE_MESSAGE(session.has_value(), message(session));
+    Result<std::vector<std::uint16_t>> words = std::vector<std::uint16_t>{};
+    for (std::uint16_t at = 0; words && at < 20; ++at) {
+      words = session->read(Table::input, at, 20);
+    }
+    REQUIRE_FALSE(words.has_value());
+    CHECK(words.error().fault == Fault::gone);
+    CHECK(words.error().exit_code == 74);
+    CHECK(words.error().port == unit.pty.path);
+    CHECK(words.error().register_address.has_value());
+    CHECK(words.error().elapsed < milliseconds(1000));
+    CHECK(session->read(Table::input, 0, 1).error().fault == Fault::gone);
+  }
+
+  TEST_CASE("a talking line is left alone") {
+    const Pty pty;
+    CancelToken stop;
+    SessionOptions options;
+    options.listen_for = milliseconds(2'000);
+    std::thread master{[&] {
+      std::this_thread::sleep_for(std::chrono::milliseconds(100));
+      (void)!::write(pty.master, "\x07\x03", 2);
+    }};
+    const auto session =
+        Session::open(link_to(pty, ""), options, Deadline::after(milliseconds(10'000)), stop);
+    master.join();
+    REQUIRE_FALSE(session.has_value());
+    CHECK(session.error().fault == Fault::foreign_traffic);
+    REQUIRE(::fcntl(pty.master, F_SETFL, O_NONBLOCK) == 0);
+    std::uint8_t ours[64];
+    CHECK(::read(pty.master, ours, sizeof ours) <= 0);
+  }
+}
