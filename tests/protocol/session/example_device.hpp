@@ -1,0 +1,57 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "protocol/session/device.hpp"
+
+namespace tests::session {
+
+/// A unit with 256 registers in both tables and whatever a test puts into them; counts what it was told.
+class ExampleDevice final : public protocol::session::Device {
+ public:
+  using Code = protocol::pdu::ExceptionCode;
+
+  Code read_registers(protocol::session::Table table, std::uint16_t address,
+                      std::span<std::uint16_t> words) override {
+    ++calls;
+    const auto& from = table == protocol::session::Table::holding ? holding : input;
+    if (address + words.size() > size) return Code::illegal_data_address;
+    if (refuses != Code::none) return refuses;
+    for (std::size_t i = 0; i < words.size(); ++i) words[i] = from[address + i];
+    return Code::none;
+  }
+  Code write_registers(std::uint16_t address, std::span<const std::uint16_t> words) override {
+    ++calls;
+    if (address + words.size() > size) return Code::illegal_data_address;
+    if (refuses != Code::none) return refuses;
+    for (std::size_t i = 0; i < words.size(); ++i) holding[address + i] = words[i];
+    ++writes;
+    return Code::none;
+  }
+  Code write_coil(std::uint16_t address, bool on) override {
+    ++calls;
+    if (address >= size) return Code::illegal_data_address;
+    if (refuses != Code::none) return refuses;
+    coils[address] = on;
+    ++writes;
+    return Code::none;
+  }
+  std::optional<std::string_view> identification(std::uint8_t id) override { return objects[id]; }
+
+  std::array<std::uint16_t, 256> holding{};
+  std::array<std::uint16_t, 256> input{};
+  std::array<bool, 256> coils{};
+  std::array<std::optional<std::string>, 256> objects;
+  std::size_t size = 256;
+  Code refuses = Code::none;
+  int calls = 0;
+  int writes = 0;
+};
+
+}  // namespace tests::session

@@ -1,0 +1,287 @@
+#include "protocol/session/server.hpp"
+
+#include <numeric>
+
+#include <doctest/doctest.h>
+
+#include "example_device.hpp"
+#include "talk.hpp"
+#include "tests/vectors/modbus_frames.hpp"
+
+using namespace tests::session;
+using namespace protocol::session;
+using protocol::pdu::ExceptionCode;
+using tests::vectors::modbus_frame;
+
+namespace {
+
+// A server at unit address 17, 115200 Bd, and the time on its line.
+struct Bench {
+  ExampleDevice device;
+  Server server{{Talk::kUnit, {115200, 10}, {}}, device};
+  Instant now{milliseconds(1000)};
+
+  void hears(const Bytes& octets, Duration later = microseconds(90)) {
+    now += later;
+    server.received(octets, now);
+  }
+
+  // Lets time pass until the server answers, or has nothing more to do.
+  Bytes answers() {
+    for (;;) {
+      const Step step = server.step(now);
+      if (step.kind == Step::Kind::idle) return {};
+      if (step.kind == Step::Kind::send) return {step.octets.begin(), step.octets.end()};
+      REQUIRE(step.kind == Step::Kind::wait);
+      REQUIRE(step.until > now);
+      now = step.until;
+    }
+  }
+
+  Bytes exchange(const Bytes& request) {
+    hears(request, milliseconds(5));
+    return answers();
+  }
+};
+
+const Bytes kRead = sealed(Talk::kUnit, {0x03, 0, 0x6B, 0, 3});
+
+}  // namespace
+
+TEST_SUITE("protocol/session/server") {
+  TEST_CASE("the standard's requests get the standard's answers") {
+    struct Row {
+      const char* id;
+      std::size_t size = 256;
+      ExceptionCode refuses = ExceptionCode::none;
+    };
+    const std::array<Row, 18> rows{{{"fc03"},
+                                    {"fc04"},
+                                    {"fc05"},
+                                    {"fc06"},
+                                    {"fc08-00"},
+                                    {"fc10"},
+                                    {"ex-fc03-02", 100},
+                                    {"ok-fc03-96", 100},
+                                    {"ex-fc03-03"},
+                                    {"ex-fc03-03z"},
+                                    {"ex-fc05-03"},
+                                    {"ex-fc63-01"},
+                                    {"ex-fc06-04", 256, ExceptionCode::server_device_failure},
+                                    {"ex-fc10-06", 256, ExceptionCode::server_device_busy},
+                                    {"ex-fc2b-03"},
+                                    {"ex-fc2b-02"},
+                                    {"max-fc10"},
+                                    {"max-fc03"}}};
+    for (const Row& row : rows) {
+      CAPTURE(row.id);
+      Bench bench;
+      bench.device.size = row.size;
+      bench.device.refuses = row.refuses;
+      if (std::string_view{row.id} == "max-fc03") {
+        std::iota(bench.device.holding.begin(), bench.device.holding.end(), std::uint16_t{0});
+      } else {
+        bench.device.holding[0x6B] = 555;
+        bench.device.holding[0x6D] = 100;
+        bench.device.input[8] = 10;
+      }
+      const Bytes request = modbus_frame(row.id, true);
+      REQUIRE_FALSE(request.empty());
+      CHECK(bench.exchange(request) == modbus_frame(row.id, false));
+    }
+  }
+
+  TEST_CASE("writes reach the device as the standard's examples mean them") {
+    Bench bench;
+    (void)bench.exchange(modbus_frame("fc05", true));
+    CHECK(bench.device.coils[0xAC]);
+    (void)bench.exchange(modbus_frame("fc06", true));
+    CHECK(bench.device.holding[1] == 3);
+    (void)bench.exchange(modbus_frame("fc10", true));
+    CHECK(bench.device.holding[1] == 0x000A);
+    CHECK(bench.device.holding[2] == 0x0102);
+    CHECK(bench.device.writes == 3);
+  }
+
+  TEST_CASE("a broadcast write is done by all and answered by none; a broadcast read is nothing") {
+    Bench bench;
+    CHECK(bench.exchange(modbus_frame("bcast-fc06", true)).empty());
+    CHECK(bench.device.holding[1] == 3);
+    CHECK(bench.exchange(modbus_frame("bcast-fc10", true)).empty());
+    CHECK(bench.device.holding[2] == 0x0102);
+    const int calls = bench.device.calls;
+    CHECK(bench.exchange(sealed(0, {0x03, 0, 0, 0, 1})).empty());
+    CHECK(bench.device.calls == calls);
+  }
+
+  TEST_CASE("the quantity is checked before the address, and the address before execution") {
+    Bench bench;
+    bench.device.size = 4;
+    bench.device.refuses = ExceptionCode::server_device_failure;
+    CHECK(bench.exchange(sealed(Talk::kUnit, {0x03, 0, 9, 0, 126})) == sealed(Talk::kUnit, {0x83, 3}));
+    CHECK(bench.exchange(sealed(Talk::kUnit, {0x03, 0, 9, 0, 125})) == sealed(Talk::kUnit, {0x83, 2}));
+    CHECK(bench.exchange(sealed(Talk::kUnit, {0x03, 0, 0, 0, 1})) == sealed(Talk::kUnit, {0x83, 4}));
+    CHECK(bench.exchange(sealed(Talk::kUnit, {0x03, 0xFF, 0xFF, 0, 2})) == sealed(Talk::kUnit, {0x83, 2}));
+    // Two registers announced, three sent; and one register announced with a byte count of 4.
+    CHECK(bench.exchange(sealed(Talk::kUnit, {0x10, 0, 0, 0, 2, 6, 0, 1, 0, 2, 0, 3})) ==
+          sealed(Talk::kUnit, {0x90, 3}));
+    CHECK(bench.exchange(sealed(Talk::kUnit, {0x10, 0, 0, 0, 1, 4, 0, 1, 0, 2})) ==
+          sealed(Talk::kUnit, {0x90, 3}));
+    CHECK(bench.exchange(sealed(Talk::kUnit, {0x10, 0, 0, 0, 0, 0})) == sealed(Talk::kUnit, {0x90, 3}));
+    CHECK(bench.exchange(sealed(Talk::kUnit, {0x08, 0, 1, 0, 0})) == sealed(Talk::kUnit, {0x88, 1}));
+    CHECK(bench.device.writes == 0);
+  }
+
+  TEST_CASE("an answer waits for t3.5 of silence behind the request") {
+    Bench bench;
+    bench.hears(kRead);
+    const Instant heard = bench.now;
+    CHECK_FALSE(bench.answers().empty());
+    CHECK(bench.now - heard == microseconds(1750));
+  }
+
+  TEST_CASE("a request counts octet by octet") {
+    Bench bench;
+    for (const std::uint8_t octet : kRead) bench.hears({octet});
+    CHECK(bench.answers().size() == 11);
+  }
+
+  TEST_CASE("a request cut by a silence is no request, and the next one is") {
+    for (std::size_t cut = 1; cut < kRead.size(); ++cut) {
+      CAPTURE(cut);
+      Bench bench;
+      bench.hears({kRead.begin(), kRead.begin() + static_cast<std::ptrdiff_t>(cut)});
+      bench.hears({kRead.begin() + static_cast<std::ptrdiff_t>(cut), kRead.end()}, milliseconds(3));
+      CHECK(bench.answers().empty());
+      CHECK(bench.exchange(kRead).size() == 11);
+    }
+  }
+
+  TEST_CASE("a request with a turned bit is not answered and does nothing, and the next one is") {
+    const Bytes write = sealed(Talk::kUnit, {0x06, 0, 1, 0, 3});
+    for (std::size_t bit = 0; bit < write.size() * 8; ++bit) {
+      CAPTURE(bit);
+      Bench bench;
+      Bytes octets = write;
+      octets[bit / 8] = static_cast<std::uint8_t>(octets[bit / 8] ^ (1U << (bit % 8)));
+      CHECK(bench.exchange(octets).empty());
+      CHECK(bench.device.calls == 0);
+      CHECK(bench.exchange(write) == write);
+    }
+  }
+
+  TEST_CASE("others' requests and answers are stepped over with no silence between them") {
+    Bench bench;
+    const Bytes answer = sealed(0x22, Bytes{0x03, 6, 0x02, 0x2B, 0, 0, 0, 0x64});
+    bench.hears(sealed(0x22, {0x03, 0, 0x6B, 0, 3}) + answer + sealed(0x22, {0x83, 2}) + kRead);
+    CHECK(bench.answers().size() == 11);
+    CHECK(bench.server.counts().frames_others == 3);
+    CHECK(bench.server.counts().requests == 1);
+  }
+
+  TEST_CASE("a request inside another unit's frame is not executed") {
+    const Bytes write = sealed(Talk::kUnit, {0x06, 0, 1, 0, 3});
+    for (const bool octet_by_octet : {false, true}) {
+      Bench bench;
+      Bytes pdu{0x03, static_cast<std::uint8_t>(write.size() + 2)};
+      Bytes frame = sealed(0x22, pdu + write + Bytes{0, 0});
+      for (const bool damaged : {false, true}) {
+        if (damaged) frame.back() ^= 1U;
+        if (octet_by_octet) {
+          for (const std::uint8_t octet : frame) bench.hears({octet});
+        } else {
+          bench.hears(frame, milliseconds(5));
+        }
+        CHECK(bench.answers().empty());
+        bench.now += milliseconds(5);
+      }
+      CHECK(bench.device.writes == 0);
+      CHECK(bench.exchange(write) == write);
+    }
+  }
+
+  TEST_CASE("noise makes it deaf until the next silence, not longer") {
+    Bench bench;
+    bench.hears(Bytes{0xFF, 0x7A, 0x00} + kRead);
+    CHECK(bench.answers().empty());
+    CHECK(bench.exchange(kRead).size() == 11);
+    bench.hears(Bytes(2000, 0x55), milliseconds(5));
+    CHECK(bench.answers().empty());
+    CHECK(bench.exchange(kRead).size() == 11);
+  }
+
+  TEST_CASE("a parity error in a request leaves it unanswered") {
+    Bench bench;
+    bench.hears({kRead.begin(), kRead.begin() + 3});
+    bench.server.damaged(bench.now);
+    bench.hears({kRead.begin() + 3, kRead.end()});
+    CHECK(bench.answers().empty());
+    CHECK(bench.exchange(kRead).size() == 11);
+  }
+
+  TEST_CASE("two requests that came together are answered in turn") {
+    Bench bench;
+    bench.hears(kRead + sealed(Talk::kUnit, {0x06, 0, 1, 0, 3}));
+    CHECK(bench.answers()[1] == 0x03);
+    CHECK(bench.answers()[1] == 0x06);
+    CHECK(bench.answers().empty());
+  }
+}
+
+TEST_SUITE("protocol/session/answer") {
+  TEST_CASE("identification comes in as many pages as it takes, no object split, none left out") {
+    Bench bench;
+    bench.device.objects[0] = "Tram depot";
+    bench.device.objects[1] = "alder";
+    bench.device.objects[2] = "1.0";
+    bench.device.objects[0x80] = std::string(200, 'a');
+    bench.device.objects[0x81] = std::string(244, 'b');
+    bench.device.objects[0x83] = "end";
+    std::vector<int> ids;
+    std::uint8_t from = 0;
+    for (int pages = 0; pages < 10; ++pages) {
+      const Bytes answer = bench.exchange(sealed(Talk::kUnit, {0x2B, 0x0E, 3, from}));
+      REQUIRE(answer.size() > 9);
+      const Octets pdu = protocol::rtu::pdu_of(answer);
+      REQUIRE(protocol::pdu::is_identification(pdu));
+      const protocol::pdu::IdentificationPage page{pdu};
+      CHECK(page.conformity() == 0x83);
+      for (std::uint8_t i = 0; i < page.count(); ++i) {
+        const auto object = page.object(i);
+        ids.push_back(object.id);
+        CHECK(object.text == *bench.device.objects[object.id]);
+      }
+      if (!page.more_follows()) break;
+      from = page.next_object();
+    }
+    CHECK(ids == std::vector<int>{0, 1, 2, 0x80, 0x81, 0x83});
+  }
+
+  TEST_CASE("a category ends where it ends, and an unknown start begins again") {
+    Bench bench;
+    bench.device.objects[0] = "a";
+    bench.device.objects[3] = "b";
+    bench.device.objects[0x80] = "c";
+    const auto count = [&](std::uint8_t code, std::uint8_t from) {
+      const Bytes answer = bench.exchange(sealed(Talk::kUnit, {0x2B, 0x0E, code, from}));
+      return static_cast<int>(answer[7]);
+    };
+    CHECK(count(1, 0) == 1);
+    CHECK(count(2, 0) == 2);
+    CHECK(count(3, 0) == 3);
+    CHECK(count(3, 0x80) == 1);
+    CHECK(count(3, 0x55) == 3);
+    CHECK(count(1, 0x80) == 1);
+    CHECK(bench.exchange(sealed(Talk::kUnit, {0x2B, 0x0E, 4, 0x80})) ==
+          sealed(Talk::kUnit, {0x2B, 0x0E, 4, 0x83, 0, 0, 1, 0x80, 1, 'c'}));
+    CHECK(bench.exchange(sealed(Talk::kUnit, {0x2B, 0x0D, 0, 0})) == sealed(Talk::kUnit, {0xAB, 1}));
+  }
+
+  TEST_CASE("an object longer than an answer is cut, not dropped") {
+    Bench bench;
+    bench.device.objects[0x80] = std::string(300, 'x');
+    const Bytes answer = bench.exchange(sealed(Talk::kUnit, {0x2B, 0x0E, 4, 0x80}));
+    CHECK(answer.size() == protocol::rtu::kAduSizeMax);
+    CHECK(answer[9] == 244);
+  }
+}
