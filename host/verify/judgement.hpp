@@ -25,9 +25,13 @@ struct Item {
   std::string actual;    // "2-3", "5012 mV"; empty when unread
   model::Evidence evidence = model::Evidence::kUnread;
   State state = State::kUnread;
-  std::string reason;  // why unread or not accepted: "not-sensed", "asleep", "no-edges", "not-fitted", …
+  std::string reason;  // why unread or not accepted: "not-sensed", "asleep", "no-edges", "not-fitted",
+                       // "not-read", "within-uncertainty", "not-measured"; empty when accepted
   bool required = true;
 };
+
+/// Whether an item is settled as it should be: inside its limits, by evidence the kit accepts.
+[[nodiscard]] bool is_met(const Item& item);
 
 /// What a person says a strap's position is.
 struct Attestation {
@@ -36,6 +40,8 @@ struct Attestation {
   std::string by;
 };
 
+/// How many items a pass needs, how many of them were read by evidence that counts (well or ill), and how
+/// many of those rest on a person's word.
 struct Coverage {
   int required = 0, known = 0, attested = 0;
 };
@@ -59,10 +65,11 @@ struct Demands {
 
 /// Holds a snapshot against an expectation. A pure function of its arguments.
 ///
-/// Order    a broken line gate or a wrong unit is incomplete before all else, danger still shown; then any
-///          mismatch of severity fault or danger is fail, even if something is unread; then any required item
-///          not known by evidence the kit accepts, or a snapshot that isn't acceptable, is incomplete; else
-///          pass, warnings shown.
+/// Order    a broken line gate, a wrong unit or one that died midway is incomplete before all else, danger
+/// still
+///          shown; then any mismatch, or a kit that can't work on paper, is fail, even if something is
+///          unread; then any required item not known by evidence the kit accepts, or a snapshot that isn't
+///          acceptable, is incomplete; else pass, warnings shown.
 /// Source   the decision rule with uncertainty follows ISO 14253-1: accepted when reading ± uncertainty is
 ///          inside, a mismatch when wholly outside, marginal between.
 [[nodiscard]] Judgement judge(const model::Kit& kit, const expect::Expectation& expectation,

@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <map>
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -35,8 +36,21 @@ struct Snapshot {
   UnitIdentity unit;
   std::map<protocol::points::Point, protocol::points::Reading> points;  // those the unit's profile has
   Wire wire;
-  std::string
-      trouble;  // why the set is not whole: "unit stopped answering after 3 of 5 reads"; empty if whole
+  std::string trouble;  // why the set is not whole: "no answer after 3 of 5 reads"; empty if whole
 };
+
+/// The reading of a point, or nullptr when the snapshot has none.
+[[nodiscard]] const protocol::points::Reading* reading_of(const Snapshot& snapshot,
+                                                          protocol::points::Point point);
+
+/// The number a point read, or nothing when it is unread, a text or not in the snapshot.
+[[nodiscard]] std::optional<std::int64_t> number_of(const Snapshot& snapshot, protocol::points::Point point);
+
+/// Whether the unit shows a picture as far as its power state says. A unit that has no power state counts as
+/// awake: its readings speak for themselves.
+[[nodiscard]] bool awake(const Snapshot& snapshot);
+
+/// "asleep", "no-edges", "not-fitted".
+[[nodiscard]] std::string_view to_text(protocol::points::Unread unread);
 
 }  // namespace host::verify

@@ -1,0 +1,148 @@
+#include "host/verify/acquire.hpp"
+
+#include <algorithm>
+#include <array>
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "host/report/document.hpp"
+#include "host/verify/identity.hpp"
+#include "host/verify/image.hpp"
+#include "host/verify/live.hpp"
+#include "host/verify/wording.hpp"
+#include "protocol/points/layout.hpp"
+
+namespace host::verify {
+namespace {
+
+using protocol::points::Point;
+
+constexpr int kAttemptsMax = 3;
+
+// What has to be the same in an image first and last; neighbours in it.
+constexpr std::uint16_t kMarkCount = 3;
+using Mark = std::array<std::uint16_t, kMarkCount>;  // generation, owner, boot number
+
+std::uint16_t mark_offset() {
+  return protocol::points::layout(Point::kSnapshotGeneration).image;
+}
+
+std::optional<Mark> mark_in(const std::vector<std::uint16_t>& image) {
+  if (image.size() < std::size_t{mark_offset()} + kMarkCount) return std::nullopt;
+  Mark mark{};
+  std::copy_n(image.begin() + mark_offset(), kMarkCount, mark.begin());
+  return mark;
+}
+
+bool has_shown_bad_frames(const Reader& reader) {
+  const auto& counts = reader.statistics().counts;
+  return counts.frames_bad > 0 || counts.frames_stale > 0;
+}
+
+// Words that mean "unread" can't name an owner.
+std::uint16_t as_owner(std::uint16_t word) {
+  constexpr std::uint16_t kLargest = 0xFFFC;
+  return std::clamp<std::uint16_t>(word, 1, kLargest);
+}
+
+class Acquisition {
+ public:
+  Acquisition(Reader& reader, const AcquireOptions& options)
+      : reader_{reader}, owner_{as_owner(options.owner)} {
+    snapshot_.unit.address = options.address;
+  }
+
+  link::Result<Snapshot> run() {
+    const link::Result<Profile> profile = read_profile(reader_);
+    if (!profile) return tl::unexpected{profile.error()};
+    snapshot_.unit.board = profile->board;
+    const link::Result<void> done = read_points();
+    if (!done) {
+      if (done.error().fault == link::Fault::cancelled) return tl::unexpected{done.error()};
+      snapshot_.consistency = Consistency::kTorn;
+      snapshot_.trouble =
+          fmt::format("the unit answered at first, then no more: {}", report::cleaned(done.error().message));
+    }
+    name_unit();
+    note_wire();
+    return std::move(snapshot_);
+  }
+
+ private:
+  Reader& reader_;
+  std::uint16_t owner_;
+  Snapshot snapshot_;
+
+  link::Result<void> read_points() {
+    for (int attempt = 0; attempt < kAttemptsMax; ++attempt) {
+      const std::uint16_t word = owner_;
+      const link::Result<void> latched =
+          reader_.write(protocol::points::layout(Point::kSnapshotLatch).address, std::span{&word, 1});
+      if (!latched && latched.error().fault == link::Fault::refused) return read_live(reader_, snapshot_);
+      if (!latched) return latched;
+      const link::Result<bool> whole = read_latched();
+      if (!whole) return tl::unexpected{whole.error()};
+      if (*whole) {
+        snapshot_.consistency = Consistency::kLatched;
+        return {};
+      }
+    }
+    snapshot_.consistency = Consistency::kTorn;
+    return {};
+  }
+
+  // One image; false when it is not of one latch, or not of ours.
+  link::Result<bool> read_latched() {
+    const auto image = read_image(reader_, 0);
+    if (!image) return tl::unexpected{image.error()};
+    snapshot_.points = decode_image(*image);
+    const std::optional<Mark> first = mark_in(*image);
+    if (!first || (*first)[1] != owner_) return false;
+    snapshot_.generation = (*first)[0];
+
+    const auto last =
+        reader_.read(link::Table::input,
+                     static_cast<std::uint16_t>(protocol::points::kImageAddress + mark_offset()), kMarkCount);
+    if (!last) return tl::unexpected{last.error()};
+    if (!std::equal(last->begin(), last->end(), first->begin(), first->end())) return false;
+    return !has_shown_bad_frames(reader_) || reads_the_same_again(*image);
+  }
+
+  // A checksum lets one bad frame in tens of thousands through; on a line that has shown some, that counts.
+  link::Result<bool> reads_the_same_again(const std::vector<std::uint16_t>& image) {
+    const auto again = read_image(reader_, 2);
+    if (!again) return tl::unexpected{again.error()};
+    return *again == image;
+  }
+
+  void name_unit() {
+    const auto said = [&](Point point) {
+      const auto* reading = reading_of(snapshot_, point);
+      return reading == nullptr ? std::string{} : text_of(*reading);
+    };
+    snapshot_.unit.serial = said(Point::kIdentitySerial);
+    snapshot_.unit.model = said(Point::kIdentityModel);
+    snapshot_.unit.firmware = said(Point::kIdentityFirmware);
+    if (const std::string board = said(Point::kIdentityBoard); !board.empty()) snapshot_.unit.board = board;
+  }
+
+  void note_wire() {
+    const link::WireStatistics statistics = reader_.statistics();
+    snapshot_.wire.transactions = statistics.counts.transactions;
+    snapshot_.wire.bytes = static_cast<std::int64_t>(statistics.octets());
+    snapshot_.wire.retries = statistics.counts.retries;
+    snapshot_.wire.elapsed_us = statistics.elapsed.count();
+    snapshot_.wire.bad_frames = statistics.counts.frames_bad;
+    snapshot_.wire.stray_octets = statistics.counts.octets_stray;
+    snapshot_.wire.gate_broken = statistics.counts.gate_broken();
+  }
+};
+
+}  // namespace
+
+link::Result<Snapshot> acquire(Reader& reader, const AcquireOptions& options) {
+  return Acquisition{reader, options}.run();
+}
+
+}  // namespace host::verify

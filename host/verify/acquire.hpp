@@ -1,0 +1,28 @@
+#pragma once
+
+#include <cstdint>
+
+#include "host/link/link_error.hpp"
+#include "host/verify/reader.hpp"
+#include "host/verify/snapshot.hpp"
+
+namespace host::verify {
+
+struct AcquireOptions {
+  std::uint8_t address = 1;  // of the unit, for the snapshot's own words
+  std::uint16_t owner = 1;   // a random word: whoever latched last is told by it
+};
+
+/// Takes one snapshot of one unit.
+///
+/// Identifies the unit, latches, reads the packed image as far as it goes, and reads generation, owner and
+/// boot number again at the end; a set that another latch or a restart fell into is read again, three times
+/// at most. Once the line has shown a bad frame the image is read twice and has to agree. A unit that can't
+/// latch is read live between two looks at its boot number and change counter, and without those twice over.
+///
+/// Returns  a snapshot; one that broke off midway says so in `trouble` and keeps what was read.
+/// Errors   those of link::Session before anything was known of the unit, and `cancelled` at any time.
+///          `senseless` with exit code 65 when the unit has another major version of the profile, or none.
+[[nodiscard]] link::Result<Snapshot> acquire(Reader& reader, const AcquireOptions& options);
+
+}  // namespace host::verify

@@ -1,0 +1,80 @@
+#include "host/verify/circumstances.hpp"
+
+#include <utility>
+
+#include <fmt/format.h>
+
+#include "host/report/document.hpp"
+#include "host/verify/wording.hpp"
+
+namespace host::verify {
+namespace {
+
+using model::FindingId;
+using model::make_finding;
+
+// The serial number that was read together with everything else.
+std::string serial_of(const Snapshot& snapshot) {
+  const auto* reading = reading_of(snapshot, protocol::points::Point::kIdentitySerial);
+  return reading == nullptr ? snapshot.unit.serial : text_of(*reading);
+}
+
+void judge_line(Circumstances& found, const Snapshot& snapshot) {
+  if (!snapshot.wire.gate_broken) return;
+  found.no_ground = true;
+  found.findings.push_back(make_finding(
+      FindingId::kLineBroken, "link", "at most 10 % bad frames",
+      fmt::format("{} bad frames in {} transactions", snapshot.wire.bad_frames, snapshot.wire.transactions)));
+}
+
+void judge_serial(Circumstances& found, const Snapshot& snapshot, const Demands& demands) {
+  if (!demands.serial) return;
+  const std::string serial = serial_of(snapshot);
+  const std::string wanted = report::cleaned(*demands.serial);
+  if (serial == wanted) return;
+  found.no_ground = true;
+  found.findings.push_back(make_finding(FindingId::kWrongUnit, "identity.serial", wanted,
+                                        serial.empty() ? "no serial number" : serial));
+}
+
+void judge_consistency(Circumstances& found, const model::Kit& kit, const Snapshot& snapshot) {
+  const std::string wanted = "one consistent set";
+  const std::string actual{to_text(snapshot.consistency)};
+  const std::string& accepted_because = kit.board.loose_accepted_because;
+  switch (snapshot.consistency) {
+    case Consistency::kLatched:
+    case Consistency::kBracketed: break;
+    case Consistency::kTorn:
+      found.not_whole = true;
+      if (!snapshot.trouble.empty()) break;  // the unit's death says it all
+      found.findings.push_back(make_finding(FindingId::kSnapshotTorn, "snapshot", wanted, actual));
+      break;
+    case Consistency::kLoose:
+      found.not_whole = accepted_because.empty();
+      found.findings.push_back(make_finding(FindingId::kSnapshotLoose, "snapshot", wanted, actual));
+      if (!accepted_because.empty()) {
+        found.findings.back().severity = model::Severity::kNote;
+        found.findings.back().consequence =
+            fmt::format("Accepted by the board file, because {}.", report::cleaned(accepted_because));
+        found.findings.back().remedy = "Nothing to do for this board.";
+      }
+      break;
+  }
+}
+
+}  // namespace
+
+Circumstances look_at_circumstances(const model::Kit& kit, const Snapshot& snapshot, const Demands& demands) {
+  Circumstances found;
+  judge_line(found, snapshot);
+  judge_serial(found, snapshot, demands);
+  if (!snapshot.trouble.empty()) {
+    found.no_ground = true;
+    found.findings.push_back(
+        make_finding(FindingId::kUnitDied, "unit", "answers to the end", report::cleaned(snapshot.trouble)));
+  }
+  judge_consistency(found, kit, snapshot);
+  return found;
+}
+
+}  // namespace host::verify

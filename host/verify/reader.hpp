@@ -1,0 +1,48 @@
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "host/link/session.hpp"
+
+namespace host::verify {
+
+/// What a snapshot needs of a link: the calls of link::Session, so that tests can answer from memory.
+class Reader {
+ public:
+  Reader() = default;
+  virtual ~Reader() = default;
+  Reader(const Reader&) = delete;
+  Reader& operator=(const Reader&) = delete;
+
+  /// Errors of all three: those of link::Session; `refused` carries the exception code.
+  [[nodiscard]] virtual link::Result<std::vector<std::uint16_t>> read(link::Table table,
+                                                                      std::uint16_t address,
+                                                                      std::uint16_t count) = 0;
+  [[nodiscard]] virtual link::Result<void> write(std::uint16_t address,
+                                                 std::span<const std::uint16_t> words) = 0;
+  [[nodiscard]] virtual link::Result<link::DeviceObjects> identify() = 0;
+  [[nodiscard]] virtual link::WireStatistics statistics() const = 0;
+};
+
+/// A session as a Reader. The session outlives it.
+class SessionReader final : public Reader {
+ public:
+  explicit SessionReader(link::Session& session) : session_{session} {}
+
+  link::Result<std::vector<std::uint16_t>> read(link::Table table, std::uint16_t address,
+                                                std::uint16_t count) override {
+    return session_.read(table, address, count);
+  }
+  link::Result<void> write(std::uint16_t address, std::span<const std::uint16_t> words) override {
+    return session_.write(address, words);
+  }
+  link::Result<link::DeviceObjects> identify() override { return session_.identify(); }
+  [[nodiscard]] link::WireStatistics statistics() const override { return session_.statistics(); }
+
+ private:
+  link::Session& session_;
+};
+
+}  // namespace host::verify
