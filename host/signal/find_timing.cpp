@@ -6,6 +6,7 @@
 #include <span>
 
 #include "host/signal/cvt.hpp"
+#include "host/signal/gtf.hpp"
 #include "host/signal/timing_table.hpp"
 
 namespace host::signal {
@@ -79,16 +80,25 @@ Found dmt(Words words) {
 
 Found cta(Words words) {
   const auto code = words.number();
+  const bool divided = words.take("/1.001");
+  const bool multiplied = !divided && words.take("*1.001");
   if (!code || !words.at_end()) return tl::unexpected(std::string("a CTA timing is written as \"cta 16\""));
-  return in_table(cta_timings(), *code, "1 to 127 and 193 to 219");
+  const Found listed = in_table(cta_timings(), *code, "1 to 127 and 193 to 219");
+  if (!listed || !(divided || multiplied)) return listed;
+  const auto other = at_other_rate(*std::ranges::find(cta_timings(), *code, &StandardTiming::number));
+  if (!other || (other->pixel_clock < listed->pixel_clock) != divided) {
+    return tl::unexpected(std::string(
+        "that code has no such rate; only rates that are multiples of 6 Hz run at 1/1.001 of it too"));
+  }
+  return *other;
 }
 
-Found coordinated(Words words, Blanking blanking) {
+// "1920 x 1080i @ 59.94 Hz", what a formula is asked for.
+tl::expected<CvtRequest, std::string> request_in(Words words) {
   const auto malformed = [] {
-    return tl::unexpected(std::string("a coordinated timing is written as \"cvt-rb 1920 x 1080 @ 60 Hz\""));
+    return tl::unexpected(std::string("a computed timing is written as \"cvt-rb 1920 x 1080 @ 60 Hz\""));
   };
   CvtRequest request;
-  request.blanking = blanking;
   const auto columns = words.number();
   if (!columns || !words.take("x")) return malformed();
   const auto lines = words.number();
@@ -108,7 +118,22 @@ Found coordinated(Words words, Blanking blanking) {
   if (!words.take("Hz") || !words.at_end()) return malformed();
   request.columns = {*columns};
   request.lines = {*lines};
-  return cvt(request);
+  return request;
+}
+
+Found coordinated(Words words, Blanking blanking) {
+  auto request = request_in(words);
+  if (!request) return tl::unexpected(request.error());
+  request->blanking = blanking;
+  return cvt(*request);
+}
+
+Found generalised(Words words) {
+  const auto request = request_in(words);
+  if (!request) return tl::unexpected(request.error());
+  if (request->video_rate)
+    return tl::unexpected(std::string("write the rate of a gtf timing as \"59.94 Hz\""));
+  return gtf({request->columns, request->lines, request->rate, request->interlaced});
 }
 
 }  // namespace
@@ -120,9 +145,10 @@ Found find_timing(std::string_view name) {
   if (words.take("cvt-rb2 ")) return coordinated(words, Blanking::kReducedV2);
   if (words.take("cvt-rb ")) return coordinated(words, Blanking::kReduced);
   if (words.take("cvt ")) return coordinated(words, Blanking::kStandard);
+  if (words.take("gtf ")) return generalised(words);
   return tl::unexpected(std::string(
       "no standard has a timing of that name; write \"dmt 52h\", \"cta 16\", \"cvt 1920 x 1080 @ 60 Hz\", "
-      "\"cvt-rb …\" or \"cvt-rb2 …\""));
+      "\"cvt-rb …\", \"cvt-rb2 …\" or \"gtf …\""));
 }
 
 }  // namespace host::signal

@@ -13,6 +13,8 @@ namespace host::signal {
 ///
 /// Takes    "dmt 52h"                           VESA DMT, hexadecimal id
 ///          "cta 16"                            CTA-861, video identification code
+///          "cta 16/1.001"                      the same at 59.94 Hz; "cta 3*1.001" where 59.94 Hz is listed
+///          "gtf 640 x 480 @ 60 Hz"             VESA GTF 1.1
 ///          "cvt 1920 x 1080 @ 60 Hz"           VESA CVT 1.2, standard blanking
 ///          "cvt-rb 1920 x 1080 @ 59.94 Hz"     reduced blanking; the rate has up to three decimals
 ///          "cvt-rb2 1920 x 1080 @ 60/1.001 Hz" reduced blanking v2, which alone has exact video rates

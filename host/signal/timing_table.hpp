@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cstdint>
+#include <optional>
 #include <span>
 
 #include "host/model/timing.hpp"
@@ -28,6 +29,15 @@ struct StandardTiming {
 /// not 59.94). Codes with repeated pixels carry the clock and the pixels of the link.
 /// Source  the lists of two independent programs that agree, see tests/vectors/timings.md.
 [[nodiscard]] std::span<const StandardTiming> cta_timings();
+
+/// Timings older than the standards that an EDID can still name, numbered from 1: 720x400 at 70 and 88 Hz,
+/// 640x480 at 67, 832x624 at 75, 1152x870 at 75. Source  the established timings that have no DMT id, see
+/// tests/vectors/timings.md.
+[[nodiscard]] std::span<const StandardTiming> legacy_timings();
+
+/// The other rate of a CTA code, where it has one: a rate that is a multiple of 6 Hz also runs at 1000/1001
+/// of it. A row listed at 59.94 Hz gets its whole rate.
+[[nodiscard]] std::optional<model::Timing> at_other_rate(const StandardTiming& cta_row);
 
 /// A row as a timing.
 [[nodiscard]] model::Timing to_timing(const StandardTiming& row);

@@ -67,6 +67,13 @@ TEST_SUITE("host/signal/find_timing") {
     CHECK(signal::find_timing("cvt-rb2 1920 x 1080 @ 59.94 Hz")->pixel_clock.count == 133'186'000);
   }
 
+  TEST_CASE("generalised timings and the other rates of CTA codes have names too") {
+    CHECK(signal::find_timing("gtf 640 x 480 @ 60 Hz")->pixel_clock.count == 23'856'000);  // 800 x 497 x 60
+    CHECK(signal::find_timing("cta 16/1.001")->pixel_clock.count == 148'351'648);  // 148.5 MHz / 1.001
+    CHECK(signal::find_timing("cta 3*1.001")->pixel_clock.count == 27'027'000);
+    CHECK(signal::find_timing("cta 16/1.001")->refresh().count == 59'940);
+  }
+
   TEST_CASE("any other name is refused with a sentence") {
     for (const char* name : {"",
                              "dmt",
@@ -96,7 +103,11 @@ TEST_SUITE("host/signal/find_timing") {
                              "cvt-rb 1920 x 1080 @ 60/1.001 Hz",
                              "cvt-rb2 1920 x 1080i @ 60 Hz",
                              "CVT 1920 x 1080 @ 60 Hz",
-                             "gtf 640 x 480 @ 60 Hz"}) {
+                             "cta 16*1.001",
+                             "cta 3/1.001",
+                             "cta 31/1.001",
+                             "gtf 640 x 480 @ 60/1.001 Hz",
+                             "gtf 640 x 480"}) {
       CAPTURE(name);
       const auto timing = signal::find_timing(name);
       REQUIRE_FALSE(timing);
