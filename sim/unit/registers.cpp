@@ -1,0 +1,155 @@
+#include "sim/unit/registers.hpp"
+
+#include <algorithm>
+
+#include "protocol/points/layout.hpp"
+#include "protocol/rtu/crc.hpp"
+
+namespace sim::unit {
+namespace {
+
+namespace points = protocol::points;
+using points::Access;
+using points::Point;
+using protocol::pdu::ExceptionCode;
+using protocol::session::Table;
+
+constexpr std::uint16_t kNobody = 0xFFFF;
+constexpr std::uint16_t kWordMax = 0xFFFC;  // above it a word means that there is no value
+constexpr std::uint8_t kOwnObjects = 0x80;
+constexpr std::size_t kBasicObjects = 3;
+
+points::Table table_of(Table table) {
+  return table == Table::holding ? points::Table::kHolding : points::Table::kInput;
+}
+
+// The point that holds this register, or none.
+std::optional<Point> point_at(Table table, std::uint16_t address) {
+  const auto layouts = points::layouts();
+  for (std::size_t i = 0; i < layouts.size(); ++i) {
+    const points::Layout& layout = layouts[i];
+    if (layout.table != table_of(table) || address < layout.address) continue;
+    if (address - layout.address < points::register_count(layout.type)) return static_cast<Point>(i);
+  }
+  return std::nullopt;
+}
+
+bool in_block(Table table, std::uint32_t address) {
+  return std::ranges::any_of(points::layouts(), [&](const points::Layout& layout) {
+    return layout.table == table_of(table) &&
+           layout.address / points::kGroupSpan == address / points::kGroupSpan;
+  });
+}
+
+bool in_image(std::uint32_t address) {
+  return address >= points::kImageAddress &&
+         address < std::uint32_t{points::kImageAddress} + points::image_size();
+}
+
+std::string hexadecimal(std::uint16_t word) {
+  constexpr std::string_view kDigits = "0123456789ABCDEF";
+  std::string text;
+  for (int shift = 12; shift >= 0; shift -= 4)
+    text += kDigits[static_cast<std::size_t>(word >> shift) & 0xFU];
+  return text;
+}
+
+}  // namespace
+
+std::uint16_t layout_crc() {
+  std::vector<std::uint8_t> octets;
+  for (const points::Layout& layout : points::layouts()) {
+    const auto eight = points::octets(layout);
+    octets.insert(octets.end(), eight.begin(), eight.end());
+  }
+  return protocol::rtu::crc16(octets);
+}
+
+Registers::Registers(const Unit& unit) : unit_{unit} {
+  const host::model::About& board = unit.kit().board.about;
+  objects_ = {"strapline simulated unit",
+              board.id,
+              "0.1.0",
+              "strapline",
+              std::to_string(points::kProfileMajor) + "." + std::to_string(points::kProfileMinor),
+              "0000",
+              hexadecimal(layout_crc()),
+              board.id};
+}
+
+ExceptionCode Registers::read_registers(Table table, std::uint16_t address, std::span<std::uint16_t> words) {
+  const std::uint32_t end = std::uint32_t{address} + static_cast<std::uint32_t>(words.size());
+  if (table == Table::input && in_image(address)) {
+    if (!in_image(end - 1)) return ExceptionCode::illegal_data_address;
+    if (image_.empty()) return ExceptionCode::server_device_failure;
+    std::copy_n(image_.begin() + (address - points::kImageAddress), words.size(), words.begin());
+    return ExceptionCode::none;
+  }
+  for (std::uint32_t at = address; at < end; ++at) {
+    if (!in_block(table, at)) return ExceptionCode::illegal_data_address;
+  }
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    words[i] = live(table, static_cast<std::uint16_t>(address + i));
+  }
+  return ExceptionCode::none;
+}
+
+std::uint16_t Registers::live(Table table, std::uint16_t address) const {
+  const auto point = point_at(table, address);
+  if (!point) return 0;
+  std::array<std::uint16_t, 16> registers{};
+  encode(*point, registers);
+  return registers[address - points::layout(*point).address];
+}
+
+void Registers::encode(Point point, std::span<std::uint16_t> registers) const {
+  Value value = unit_.value(point);
+  if (point == Point::kSnapshotGeneration) value = std::int64_t{generation_};
+  if (point == Point::kSnapshotOwner || point == Point::kSnapshotLatch) value = std::int64_t{owner_};
+  if (const auto* why = std::get_if<points::Unread>(&value)) {
+    points::encode_unread(point, *why, registers);
+  } else if (const auto* text = std::get_if<std::string>(&value)) {
+    (void)points::encode_text(point, *text, registers);
+  } else if (!points::encode(point, std::get<std::int64_t>(value), registers)) {
+    points::encode_unread(point, points::Unread::kNotFitted, registers);  // beyond what the register can say
+  }
+}
+
+void Registers::latch(std::uint16_t owner) {
+  owner_ = owner;
+  generation_ = generation_ >= kWordMax ? std::uint16_t{1} : static_cast<std::uint16_t>(generation_ + 1);
+  image_.assign(points::image_size(), 0);
+  for (std::size_t i = 0; i < points::kPointCount; ++i) {
+    const auto point = static_cast<Point>(i);
+    const points::Layout& layout = points::layout(point);
+    if (layout.image == points::kNotInImage) continue;
+    encode(point, std::span{image_}.subspan(layout.image));
+  }
+}
+
+ExceptionCode Registers::write_registers(std::uint16_t address, std::span<const std::uint16_t> words) {
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    const std::size_t at = address + i;
+    if (at >= kNobody || !point_at(Table::holding, static_cast<std::uint16_t>(at))) {
+      return ExceptionCode::illegal_data_address;
+    }
+  }
+  const std::uint16_t latch_address = points::layout(Point::kSnapshotLatch).address;
+  if (address != latch_address || words.size() != 1) return ExceptionCode::server_device_failure;
+  if (words[0] > kWordMax) return ExceptionCode::illegal_data_value;
+  latch(words[0]);
+  return ExceptionCode::none;
+}
+
+ExceptionCode Registers::write_coil(std::uint16_t /*address*/, bool /*on*/) {
+  return ExceptionCode::illegal_data_address;
+}
+
+std::optional<std::string_view> Registers::identification(std::uint8_t id) {
+  if (id < kBasicObjects) return objects_[id];
+  const std::size_t own = kBasicObjects + id - kOwnObjects;
+  if (id >= kOwnObjects && own < objects_.size()) return objects_[own];
+  return std::nullopt;
+}
+
+}  // namespace sim::unit

@@ -1,0 +1,49 @@
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <string>
+#include <vector>
+
+#include "protocol/session/device.hpp"
+#include "sim/unit/unit.hpp"
+
+namespace sim::unit {
+
+/// A unit as its registers show it, for protocol/session's server.
+///
+/// Live points stand in a block of kGroupSpan registers a group, in the table that reads them; unused
+/// addresses of a block read 0, addresses in no block answer exception 02. The packed image answers exception
+/// 04 until the first latch, so nobody takes a set of readings that no one asked for. Writing a word to
+/// snapshot.latch copies every point into the image at once and makes that word the owner; words that mean
+/// "unread" are refused with exception 03. Settings and stamp need an armed session, which this firmware does
+/// not know: exception 04.
+class Registers final : public protocol::session::Device {
+ public:
+  /// `unit` outlives it and is advanced by the caller.
+  explicit Registers(const Unit& unit);
+
+  [[nodiscard]] protocol::pdu::ExceptionCode read_registers(protocol::session::Table table,
+                                                            std::uint16_t address,
+                                                            std::span<std::uint16_t> words) override;
+  [[nodiscard]] protocol::pdu::ExceptionCode write_registers(std::uint16_t address,
+                                                             std::span<const std::uint16_t> words) override;
+  [[nodiscard]] protocol::pdu::ExceptionCode write_coil(std::uint16_t address, bool on) override;
+  [[nodiscard]] std::optional<std::string_view> identification(std::uint8_t id) override;
+
+ private:
+  void latch(std::uint16_t owner);
+  void encode(protocol::points::Point point, std::span<std::uint16_t> registers) const;
+  [[nodiscard]] std::uint16_t live(protocol::session::Table table, std::uint16_t address) const;
+
+  const Unit& unit_;
+  std::vector<std::uint16_t> image_;  // empty until the first latch
+  std::uint16_t generation_ = 0;
+  std::uint16_t owner_ = 0;
+  std::array<std::string, 8> objects_;  // 0..2, then 0x80..0x84
+};
+
+/// CRC-16 over the octets of every point's layout, in the order of Point: what object 0x83 carries.
+[[nodiscard]] std::uint16_t layout_crc();
+
+}  // namespace sim::unit

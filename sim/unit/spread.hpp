@@ -1,0 +1,23 @@
+#pragma once
+
+#include <cstdint>
+
+#include "host/model/kit.hpp"
+#include "sim/unit/strap_logic.hpp"
+
+namespace sim::unit {
+
+/// How one built unit differs from the nominal one: factors on what its supply and regulators make. Its parts
+/// lie within a tenth of their tolerance. Seed 0 is the nominal unit: every factor 1.
+struct Spread {
+  double supply = 1;
+  double logic = 1;
+  double panel = 1;
+  double light = 1;
+  double keypad = 1;
+  double enable = 1;
+};
+
+[[nodiscard]] Spread spread_of(const host::model::Kit& kit, std::uint64_t seed);
+
+}  // namespace sim::unit

@@ -1,0 +1,307 @@
+#include <algorithm>
+
+#include "protocol/points/layout.hpp"
+#include "sim/unit/unit.hpp"
+
+// What the firmware says of each point: its own beliefs, the measuring channels, or why there is nothing.
+
+namespace sim::unit {
+namespace {
+
+namespace model = host::model;
+namespace points = protocol::points;
+using points::Point;
+using points::Unread;
+
+constexpr const char* kFirmwareVersion = "0.1.0";
+constexpr std::int64_t kResolutionUs = kStep.count();
+
+std::int64_t yes(bool truth) {
+  return truth ? 1 : 0;
+}
+
+bool awake(const Unit& unit) {
+  return unit.firmware().state() == PowerState::kOn;
+}
+
+// The receiver and the rails ahead of their switches work as soon as the unit is not in standby.
+bool up(const Unit& unit) {
+  return unit.firmware().drive().converters;
+}
+
+const model::Rail* rail_of(const Unit& unit, model::RailId id) {
+  for (const model::Rail& rail : unit.kit().board.rails) {
+    if (rail.id == id) return &rail;
+  }
+  return nullptr;
+}
+
+bool has_place(const Unit& unit, model::RailId id, std::string_view place) {
+  const model::Rail* rail = rail_of(unit, id);
+  return rail != nullptr && std::find(rail->places.begin(), rail->places.end(), place) != rail->places.end();
+}
+
+Value identity(const Unit& unit, Point point) {
+  switch (point) {
+    case Point::kIdentitySerial: return unit.setup().serial;
+    case Point::kIdentityFirmware: return std::string{kFirmwareVersion};
+    case Point::kIdentityModel: return unit.kit().board.about.title;
+    case Point::kIdentityBoard: return unit.kit().board.about.id;
+    case Point::kIdentityProfile:
+      return std::int64_t{points::kProfileMajor} * 256 + std::int64_t{points::kProfileMinor};
+    case Point::kIdentityFeatures: return std::int64_t{0};
+    default: return std::string{};  // never stamped
+  }
+}
+
+Value snapshot(const Unit& unit, Point point) {
+  constexpr std::int64_t kWrap = 0xFFFD;
+  switch (point) {
+    case Point::kSnapshotBoot: return std::int64_t{1};
+    case Point::kSnapshotChanges: return unit.changes() % kWrap;
+    case Point::kSnapshotUptimeS:
+      return std::chrono::duration_cast<std::chrono::seconds>(unit.now() - unit.firmware().started_at())
+          .count();
+    default: return std::int64_t{0};  // reset cause: power; generation and owner: the registers'
+  }
+}
+
+Value power(const Unit& unit, Point point) {
+  const Firmware& firmware = unit.firmware();
+  switch (point) {
+    case Point::kPowerState: return static_cast<std::int64_t>(firmware.state());
+    case Point::kPowerReason: return static_cast<std::int64_t>(firmware.reason());
+    case Point::kPowerPanelSwitch: return yes(firmware.drive().panel_switch);
+    default: return yes(firmware.drive().light);
+  }
+}
+
+Value strap(const Unit& unit, Point point) {
+  const auto index = static_cast<std::uint16_t>(point) - static_cast<std::uint16_t>(Point::kStrapsStrap0);
+  const model::Board& board = unit.kit().board;
+  for (std::size_t i = 0; i < board.straps.size(); ++i) {
+    const model::Strap& strap = board.straps[i];
+    if (strap.evidence == model::Evidence::kUnread || strap.index != index) continue;
+    const bool at_reset = strap.evidence == model::Evidence::kAtReset;
+    return std::int64_t{(at_reset ? unit.straps_at_reset() : unit.setup().straps)[i].bits};
+  }
+  return Unread::kNotFitted;
+}
+
+Value lowest(const Unit& unit, Point of) {
+  const auto& min = unit.extremes(of).min;
+  return min ? Value{*min} : Value{Unread::kAsleep};
+}
+
+Value highest(const Unit& unit, Point of) {
+  return unit.extremes(of).max.value_or(0);
+}
+
+Value input_and_logic_rails(const Unit& unit, Point point) {
+  const Levels& levels = unit.circuit().levels();
+  const bool logic = has_place(unit, model::RailId::kLogic, "out");
+  switch (point) {
+    case Point::kRailsSupplyInMv: return unit.measured(point, levels.supply_mv);
+    case Point::kRailsSupplyInMvMin: return lowest(unit, Point::kRailsSupplyInMv);
+    case Point::kRailsSupplyInMvMax: return highest(unit, Point::kRailsSupplyInMv);
+    case Point::kRailsSupplyInMa: return unit.measured(point, levels.supply_ma);
+    case Point::kRailsBrownOuts: return std::int64_t{unit.brown_outs()};
+    default: break;
+  }
+  if (!logic) return Unread::kNotFitted;
+  switch (point) {
+    case Point::kRailsLogicOutMv: return unit.measured(point, levels.logic_mv);
+    case Point::kRailsLogicOutMvMin: return lowest(unit, Point::kRailsLogicOutMv);
+    default: return highest(unit, Point::kRailsLogicOutMv);
+  }
+}
+
+Value panel_rail(const Unit& unit, Point point) {
+  const Levels& levels = unit.circuit().levels();
+  if (point == Point::kRailsPanelSelectedMv) {
+    if (!has_place(unit, model::RailId::kPanel, "selected")) return Unread::kNotFitted;
+    if (!up(unit)) return Unread::kAsleep;
+    return unit.measured(point, levels.panel_selected_mv);
+  }
+  if (!has_place(unit, model::RailId::kPanel, "out")) return Unread::kNotFitted;
+  switch (point) {
+    case Point::kRailsPanelOutMvMin: return lowest(unit, Point::kRailsPanelOutMv);
+    case Point::kRailsPanelOutMvMax: return highest(unit, Point::kRailsPanelOutMv);
+    default: break;
+  }
+  if (!awake(unit)) return Unread::kAsleep;
+  return unit.measured(point, point == Point::kRailsPanelOutMv ? levels.panel_mv : levels.panel_ma);
+}
+
+Value light_rail(const Unit& unit, Point point) {
+  const Levels& levels = unit.circuit().levels();
+  if (!has_place(unit, model::RailId::kLight, "out")) return Unread::kNotFitted;
+  switch (point) {
+    case Point::kRailsLightOutMvMin: return lowest(unit, Point::kRailsLightOutMv);
+    case Point::kRailsLightOutMvMax: return highest(unit, Point::kRailsLightOutMv);
+    default: break;
+  }
+  if (point == Point::kRailsLightOutMv) {
+    return up(unit) ? Value{unit.measured(point, levels.light_mv)} : Value{Unread::kAsleep};
+  }
+  return awake(unit) ? Value{unit.measured(point, levels.light_ma)} : Value{Unread::kAsleep};
+}
+
+Value keypad_rail(const Unit& unit, Point point) {
+  const Levels& levels = unit.circuit().levels();
+  if (!has_place(unit, model::RailId::kKeypad, "out")) return Unread::kNotFitted;
+  switch (point) {
+    case Point::kRailsKeypadOutMv: return unit.measured(point, levels.keypad_mv);
+    case Point::kRailsKeypadOutMvMin: return lowest(unit, Point::kRailsKeypadOutMv);
+    case Point::kRailsKeypadOutMvMax: return highest(unit, Point::kRailsKeypadOutMv);
+    default: return unit.measured(point, levels.keypad_ma);
+  }
+}
+
+Value backlight(const Unit& unit, Point point) {
+  const Levels& levels = unit.circuit().levels();
+  const Drive drive = unit.firmware().drive();
+  const std::int64_t commanded = unit.firmware().settings().brightness.count / 1'000;
+  if (point == Point::kBacklightLevelCommandedPermille) return commanded;
+  if (!awake(unit)) return Unread::kAsleep;
+  switch (point) {
+    case Point::kBacklightEnableMv: return unit.measured(point, levels.enable_mv);
+    case Point::kBacklightLevelEffectivePermille: return commanded;
+    case Point::kBacklightLimitedBy: return std::int64_t{0};
+    case Point::kBacklightPwmFrequencyHz:
+      if (drive.duty <= 0 || drive.duty >= 1) return Unread::kNoEdges;
+      return unit.measured(point, static_cast<double>(unit.firmware().settings().pwm_frequency.count));
+    case Point::kBacklightPwmDutyPermille: {
+      const double permille = drive.duty * 1'000;
+      if (drive.duty <= 0 || drive.duty >= 1) return static_cast<std::int64_t>(permille);
+      return std::min<std::int64_t>(1'000, unit.measured(point, permille));
+    }
+    default: return unit.measured(point, levels.dimming_mv);
+  }
+}
+
+Value source(const Unit& unit, Point point) {
+  const model::Timing& timing = unit.receiver().timing();
+  switch (point) {
+    case Point::kInputHActive: return timing.h_active.count;
+    case Point::kInputHTotal: return timing.h_total().count;
+    case Point::kInputVActive: return timing.v_active.count;
+    case Point::kInputVTotal: return timing.v_total().count;
+    case Point::kInputPixelClockKhz: return timing.pixel_clock.count / 1'000;
+    case Point::kInputRefreshMillihz: return timing.refresh().count;
+    case Point::kInputHPolarity: return static_cast<std::int64_t>(timing.h_polarity);
+    case Point::kInputVPolarity: return static_cast<std::int64_t>(timing.v_polarity);
+    case Point::kInputInterlaced: return yes(timing.interlaced);
+    default: return std::int64_t{0};  // colour form: rgb
+  }
+}
+
+Value input(const Unit& unit, Point point) {
+  const Settings& settings = unit.firmware().settings();
+  switch (point) {
+    case Point::kInputSelected: return static_cast<std::int64_t>(settings.input);
+    case Point::kInputSelection: return yes(settings.scan);
+    case Point::kInputLosses: return std::int64_t{unit.receiver().losses()};
+    default: break;
+  }
+  if (!up(unit)) return Unread::kAsleep;
+  switch (point) {
+    case Point::kInputCable: return yes(unit.receiver().cable());
+    case Point::kInputHotPlug: return std::int64_t{1};
+    case Point::kInputLocked: return yes(unit.receiver().locked());
+    default: break;
+  }
+  return unit.receiver().locked() ? source(unit, point) : Value{Unread::kAsleep};
+}
+
+// Raster, channels, bits and mapping are what the straps ask for, also while nothing is sent.
+Value panel_link(const Unit& unit, Point point) {
+  const Selections& straps = unit.firmware().straps();
+  const auto raster = [&](std::int64_t number) {
+    return straps.raster ? Value{number} : Value{Unread::kNotFitted};
+  };
+  const model::RasterRow row = straps.raster.value_or(model::RasterRow{});
+  switch (point) {
+    case Point::kPanelLinkChannels: return raster(row.channels);
+    case Point::kPanelLinkBits: return raster(row.bits);
+    case Point::kPanelLinkRasterH: return raster(row.columns.count);
+    case Point::kPanelLinkRasterV: return raster(row.lines.count);
+    case Point::kPanelLinkMapping:
+      return straps.mapping ? Value{static_cast<std::int64_t>(*straps.mapping)} : Value{Unread::kNotFitted};
+    default: break;
+  }
+  if (!awake(unit)) return Unread::kAsleep;
+  const bool enabled = unit.firmware().link_enabled() && unit.firmware().link().has_value();
+  if (point == Point::kPanelLinkEnabled) return yes(enabled);
+  if (!enabled) return std::int64_t{0};
+  const LinkSignal& signal = *unit.firmware().link();
+  return point == Point::kPanelLinkPllLocked ? yes(signal.pll_locked) : signal.pixel_clock.count / 1'000;
+}
+
+Value sequence(const Unit& unit, Point point) {
+  const Intervals& intervals = unit.intervals();
+  const auto taken = [](const std::optional<protocol::base::Duration>& interval) {
+    return interval ? Value{std::int64_t{interval->count()}} : Value{Unread::kNoEdges};
+  };
+  switch (point) {
+    case Point::kSequenceResolutionUs: return kResolutionUs;
+    case Point::kSequenceSupplyRiseUs: return taken(intervals.supply_rise);
+    case Point::kSequenceSupplyToSignalUs: return taken(intervals.supply_to_signal);
+    case Point::kSequenceSignalToLightUs: return taken(intervals.signal_to_light);
+    case Point::kSequenceLightToNoSignalUs: return taken(intervals.light_to_no_signal);
+    default: return taken(intervals.rest);
+  }
+}
+
+Value settings(const Unit& unit, Point point) {
+  const Settings& settings = unit.firmware().settings();
+  switch (point) {
+    case Point::kSettingsLayout: return std::int64_t{1};
+    case Point::kSettingsBrightnessPermille: return settings.brightness.count / 1'000;
+    case Point::kSettingsPowerOn: return static_cast<std::int64_t>(settings.power_on);
+    case Point::kSettingsInput: return static_cast<std::int64_t>(settings.input);
+    case Point::kSettingsSelection: return yes(settings.scan);
+    default: return settings.pwm_frequency.count;
+  }
+}
+
+Value rest(const Unit& unit, Point point) {
+  switch (point) {
+    case Point::kThermalBoardMdegc: return static_cast<std::int64_t>(unit.board_degrees() * 1'000);
+    case Point::kLifeBoardHours:
+    case Point::kLifeLightHours: return unit.now().time_since_epoch() / std::chrono::hours{1};
+    case Point::kLifePowerCycles: return std::int64_t{1};
+    case Point::kKeypadPresent:
+      return yes(unit.kit().keypad.has_value() && unit.circuit().levels().keypad_mv > 0);
+    case Point::kKeypadKeys:
+    case Point::kFaultsLatched: return std::int64_t{0};
+    default: return Unread::kNotFitted;  // panel sensor, event log
+  }
+}
+
+bool between(Point point, Point first, Point last) {
+  return first <= point && point <= last;
+}
+
+}  // namespace
+
+Value Unit::value(Point point) const {
+  const auto& absent = setup_.kit.board.absent;
+  if (std::find(absent.begin(), absent.end(), point) != absent.end()) return Unread::kNotFitted;
+  if (point <= Point::kStampStation) return identity(*this, point);
+  if (point <= Point::kSnapshotLatch) return snapshot(*this, point);
+  if (point <= Point::kPowerLightSwitch) return power(*this, point);
+  if (point <= Point::kStrapsStrap15) return strap(*this, point);
+  if (between(point, Point::kRailsPanelSelectedMv, Point::kRailsPanelOutMa)) return panel_rail(*this, point);
+  if (between(point, Point::kRailsLightOutMv, Point::kRailsLightOutMa)) return light_rail(*this, point);
+  if (between(point, Point::kRailsKeypadOutMv, Point::kRailsKeypadOutMa)) return keypad_rail(*this, point);
+  if (point <= Point::kRailsBrownOuts) return input_and_logic_rails(*this, point);
+  if (point <= Point::kBacklightDimmingMv) return backlight(*this, point);
+  if (point <= Point::kInputColourForm) return input(*this, point);
+  if (point <= Point::kPanelLinkPllLocked) return panel_link(*this, point);
+  if (point <= Point::kSequenceRestUs) return sequence(*this, point);
+  if (point >= Point::kSettingsLayout) return settings(*this, point);
+  return rest(*this, point);
+}
+
+}  // namespace sim::unit
