@@ -1,0 +1,73 @@
+#include "host/expect/budget.hpp"
+
+#include <algorithm>
+#include <array>
+
+#include "host/expect/functions.hpp"
+#include "host/expect/rail_plan.hpp"
+
+namespace host::expect {
+namespace {
+
+using model::Milliamps;
+using model::Millivolts;
+using model::Milliwatts;
+
+constexpr std::array<std::int64_t, 12> kSizesWatts = {12, 18, 24, 30, 36, 40, 48, 60, 65, 90, 120, 150};
+
+std::int64_t quotient_up(std::int64_t dividend, std::int64_t divisor) {
+  return divisor <= 0 ? 0 : (dividend + divisor - 1) / divisor;
+}
+
+// The share of a rail's power that the supply must give.
+Milliwatts at_input(const model::Kit& kit, const model::Rail* rail, Milliwatts power) {
+  const bool converted = rail == nullptr || rail->origin == model::RailOrigin::kRegulated;
+  if (!converted || kit.board.efficiency.count <= 0) return power;
+  return {quotient_up(power.count * 1'000'000, kit.board.efficiency.count)};
+}
+
+std::optional<RailVoltage> planned(const model::Kit& kit, const model::Rail* rail,
+                                   const std::vector<ExpectedFunction>& functions, model::FunctionId id) {
+  return rail == nullptr ? std::nullopt : rail_voltage(kit, *rail, chosen_voltage(functions, id));
+}
+
+Milliwatts panel_power(const model::Kit& kit, const model::Rail* rail,
+                       const std::vector<ExpectedFunction>& functions) {
+  const auto voltage = planned(kit, rail, functions, model::FunctionId::kPanelSupply);
+  const auto& window = kit.panel.supply.voltage;
+  const Millivolts volts =
+      voltage ? voltage->nominal : window.nominal.value_or(window.max.value_or(Millivolts{}));
+  return {quotient_up(volts.count * kit.panel.supply.worst.count, 1000)};
+}
+
+}  // namespace
+
+Milliwatts recommended_power(Milliwatts power) {
+  const std::int64_t needed = quotient_up(power.count * 10, 8);
+  const auto* const size =
+      std::ranges::find_if(kSizesWatts, [&](std::int64_t watts) { return watts * 1000 >= needed; });
+  return {size == kSizesWatts.end() ? needed : *size * 1000};
+}
+
+std::optional<Milliamps> light_current(const model::Kit& kit,
+                                       const std::vector<ExpectedFunction>& functions) {
+  const auto voltage =
+      planned(kit, kit.board.rail(model::RailId::kLight), functions, model::FunctionId::kLightSupply);
+  if (!voltage || voltage->min.count <= 0) return std::nullopt;
+  return Milliamps{quotient_up(kit.panel.backlight.power.count * 1000, voltage->min.count)};
+}
+
+SupplyNeed supply_need(const model::Kit& kit, const std::vector<ExpectedFunction>& functions) {
+  const model::Rail* panel = kit.board.rail(model::RailId::kPanel);
+  const model::Rail* light = kit.board.rail(model::RailId::kLight);
+  SupplyNeed need;
+  need.voltage = kit.supply.voltage.nominal.value_or(kit.supply.voltage.min.value_or(Millivolts{}));
+  need.power = kit.board.own_power + at_input(kit, panel, panel_power(kit, panel, functions)) +
+               at_input(kit, light, kit.panel.backlight.power);
+  const Millivolts lowest = kit.supply.voltage.min.value_or(need.voltage);
+  need.current = {quotient_up(need.power.count * 1000, lowest.count)};
+  need.recommended_power = recommended_power(need.power);
+  return need;
+}
+
+}  // namespace host::expect

@@ -1,0 +1,32 @@
+#pragma once
+
+#include <vector>
+
+#include "host/expect/expectation.hpp"
+#include "host/model/kit.hpp"
+
+namespace host::expect {
+
+/// What can't work on paper, by part of the expectation; each appends findings.
+using Findings = std::vector<model::Finding>;
+
+/// Functions, and fixed properties of the board, that give nothing the kit can use, and functions that no
+/// joint position serves together.
+void find_unserved(Findings& findings, const model::Kit& kit, const Expectation& expectation);
+
+/// Supply and rails: window, power, current.
+void find_supply_faults(Findings& findings, const model::Kit& kit, const Expectation& expectation);
+
+/// Timing against input and panel, link against board, dimming against the backlight.
+void find_signal_faults(Findings& findings, const model::Kit& kit, const Expectation& expectation);
+
+/// Ends of cables that mate with nothing, and cables that are missing.
+void find_cable_faults(Findings& findings, const model::Kit& kit);
+
+/// Files that are not released.
+void find_unreleased(Findings& findings, const model::Kit& kit);
+
+/// Gravest first, otherwise as they stand.
+void sort_by_severity(Findings& findings);
+
+}  // namespace host::expect
