@@ -101,6 +101,10 @@ TEST_SUITE("protocol/session/client") {
     Bytes pdu{0x04, 250};
     pdu.resize(252);
     // 2.41 s on the wire and the longest turnaround: still no reason to give up.
+    const Step step = talk.client.step(talk.now);
+    CHECK(step.kind == Step::Kind::wait);
+    CHECK(step.until >= talk.now + microseconds(2'410'834) + milliseconds(200));
+    CHECK(step.until < talk.now + milliseconds(2700));
     talk.hears(sealed(Talk::kUnit, pdu), microseconds(2'410'834) + milliseconds(200));
     CHECK(talk.ended());
     CHECK(talk.client.outcome().ok());

@@ -104,6 +104,16 @@ TEST_SUITE("protocol/session/reader") {
     }
   }
 
+  TEST_CASE("a frame found behind such octets does not count when more follows it") {
+    for (const std::size_t piece : {std::size_t{1}, std::size_t{64}}) {
+      CHECK_FALSE(hearing(Bytes{0xFF, 0x00} + kAnswer + Bytes{0x55}, piece).ok());
+      CHECK_FALSE(
+          hearing(Bytes{0xFF, 0x00} + sealed(Talk::kUnit, {0x84, 2}) + Bytes{0x55, 0xAA}, piece).ok());
+      CHECK(hearing(Bytes{0xFF} + sealed(Talk::kUnit, {0x84, 2}) + Bytes{0x55}, piece).error().kind ==
+            FailureKind::noise);
+    }
+  }
+
   // Octets that could begin a frame of another unit may cost the attempt, for that frame is waited for.
   TEST_CASE("any 1 to 16 octets ahead of an answer never give a wrong one, and a retry gives the right one") {
     std::mt19937 random{16};
