@@ -158,9 +158,10 @@ Result<std::vector<std::uint16_t>> Session::read(Table table, std::uint16_t addr
   if (!response) {
     return tl::unexpected{response.error()};
   }
-  std::vector<std::uint16_t> words(response->word_count());
-  for (std::uint16_t i = 0; i < words.size(); ++i) {
-    words[i] = response->word(i);
+  std::vector<std::uint16_t> words;
+  words.reserve(count);
+  for (std::uint16_t i = 0; i < response->word_count(); ++i) {
+    words.push_back(response->word(i));
   }
   return words;
 }

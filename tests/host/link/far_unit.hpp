@@ -5,9 +5,9 @@
 #include <vector>
 
 #include "host/link/memory_port.hpp"
-#include "known_device.hpp"
 #include "protocol/rtu/line_timing.hpp"
 #include "protocol/session/server.hpp"
+#include "tests/host/link/known_device.hpp"
 
 /// A unit at the far end of a MemoryPort, answered for by the protocol's server under the port's time.
 class FarUnit {

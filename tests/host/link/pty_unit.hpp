@@ -7,8 +7,8 @@
 #include <unistd.h>
 
 #include "host/link/cancel.hpp"
-#include "known_device.hpp"
 #include "protocol/session/server.hpp"
+#include "tests/host/link/known_device.hpp"
 
 /// Answers as a unit on the master end of a pseudo-terminal, in real time, until `stop` becomes readable, the
 /// terminal fails, or `answers_max` answers were begun; the last of them breaks off in its middle.

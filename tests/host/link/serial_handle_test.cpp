@@ -9,7 +9,7 @@
 #include <sys/file.h>
 #include <sys/ioctl.h>
 
-#include "pty.hpp"
+#include "tests/host/link/pty.hpp"
 
 using namespace host::link;
 

@@ -6,13 +6,12 @@
 
 #include <doctest/doctest.h>
 
-#include "far_unit.hpp"
 #include "host/link/session.hpp"
+#include "tests/host/link/far_unit.hpp"
 
 using namespace host::link;
 using protocol::base::Duration;
 using protocol::base::Instant;
-using protocol::base::microseconds;
 using protocol::base::milliseconds;
 using protocol::base::Octets;
 

@@ -5,8 +5,8 @@
 
 #include "host/link/serial_handle.hpp"
 #include "host/link/session.hpp"
-#include "pty.hpp"
-#include "pty_unit.hpp"
+#include "tests/host/link/pty.hpp"
+#include "tests/host/link/pty_unit.hpp"
 
 using namespace host::link;
 using protocol::base::Duration;

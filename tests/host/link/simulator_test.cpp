@@ -8,7 +8,7 @@
 #include <dirent.h>
 
 #include "host/link/session.hpp"
-#include "pty.hpp"
+#include "tests/host/link/pty.hpp"
 
 using namespace host::link;
 using protocol::base::milliseconds;

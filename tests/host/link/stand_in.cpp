@@ -1,17 +1,17 @@
 // Stands in for the simulator where a test is about starting and ending it: obeys its command line
 // (KIT --pty LINKNAME …) and behaves as its kit's name says.
+#include <csignal>
 #include <cstdio>
+#include <cstdlib>
 #include <limits>
 #include <string>
 #include <string_view>
 
 #include <fcntl.h>
-#include <signal.h>
-#include <stdlib.h>
 #include <sys/eventfd.h>
 #include <termios.h>
 
-#include "pty_unit.hpp"
+#include "tests/host/link/pty_unit.hpp"
 
 int main(int count, char** words) {
   const std::string_view kit = count > 1 ? words[1] : "";
