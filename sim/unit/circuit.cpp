@@ -95,15 +95,19 @@ void Circuit::advance(const Selections& straps, const Drive& drive, Duration ste
     return passes(rail) ? levels_.supply_mv : *chosen * factor;
   };
   levels_.panel_selected_mv = source_mv(panel_rail_, straps.panel_mv, spread_.panel);
+  const double panel_target_mv = dropped_mv(levels_.panel_selected_mv, levels_.panel_ma);
   levels_.panel_mv =
-      ramped_mv(levels_.panel_mv, levels_.panel_selected_mv,
-                dropped_mv(levels_.panel_selected_mv, levels_.panel_ma), drive.panel_switch, step);
+      ramped_mv(levels_.panel_mv, levels_.panel_selected_mv, panel_target_mv, drive.panel_switch, step);
+  const bool panel_fed = drive.panel_switch && levels_.panel_selected_mv > 0;
+  levels_.panel_steady = panel_fed && (levels_.panel_steady || levels_.panel_mv >= panel_target_mv);
   panel_.supply(levels_.panel_mv);
   levels_.panel_ma = panel_.current_ma(drive.video);
 
   levels_.light_selected_mv = source_mv(light_rail_, straps.light_mv, spread_.light);
-  levels_.light_mv = ramped_mv(levels_.light_mv, levels_.light_selected_mv,
-                               dropped_mv(levels_.light_selected_mv, levels_.light_ma), true, step);
+  const double light_target_mv = dropped_mv(levels_.light_selected_mv, levels_.light_ma);
+  levels_.light_mv = ramped_mv(levels_.light_mv, levels_.light_selected_mv, light_target_mv, true, step);
+  levels_.light_steady =
+      levels_.light_selected_mv > 0 && (levels_.light_steady || levels_.light_mv >= light_target_mv);
   levels_.enable_mv = drive.light ? straps.enable_mv.value_or(0) * spread_.enable : 0;
   levels_.dimming_mv = drive.light ? drive.duty * kDimmingHighMv : 0;
   light_.pins(levels_.light_mv, straps.enable_mv ? std::optional{levels_.enable_mv} : std::nullopt,

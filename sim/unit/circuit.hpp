@@ -33,6 +33,7 @@ struct Levels {
   double light_selected_mv = 0, light_mv = 0, light_ma = 0;
   double keypad_mv = 0, keypad_ma = 0;
   double enable_mv = 0, dimming_mv = 0;
+  bool panel_steady = false, light_steady = false;  // the ramp has ended since the rail was switched on
 };
 
 /// The electrical model: supply, input fuse, logic rail, panel rail with selector and soft-start switch,

@@ -22,7 +22,8 @@ class Meter {
   std::uint64_t seed_;
 };
 
-/// The lowest and highest reading since power-up. The lowest counts only while the rail is on.
+/// The lowest and highest reading since power-up. The lowest counts only while the rail is on,
+/// from the end of its ramp.
 struct Extremes {
   std::optional<std::int64_t> min, max;
 

@@ -95,16 +95,12 @@ void Unit::step(Instant to) {
   if (due || moving) sample();
 }
 
-// On: the lowest value of a rail counts from when it has reached nine tenths of what feeds it.
 void Unit::sample() {
   const Levels& levels = circuit_.levels();
-  const bool panel_on = firmware_.drive().panel_switch && levels.panel_selected_mv > 0 &&
-                        levels.panel_mv >= 0.9 * levels.panel_selected_mv;
-  const bool light_on = levels.light_selected_mv > 0 && levels.light_mv >= 0.9 * levels.light_selected_mv;
   supply_.take(measured(Point::kRailsSupplyInMv, levels.supply_mv), levels.supply_mv > 0);
   logic_.take(measured(Point::kRailsLogicOutMv, levels.logic_mv), levels.logic_mv > 0);
-  panel_.take(measured(Point::kRailsPanelOutMv, levels.panel_mv), panel_on);
-  light_.take(measured(Point::kRailsLightOutMv, levels.light_mv), light_on);
+  panel_.take(measured(Point::kRailsPanelOutMv, levels.panel_mv), levels.panel_steady);
+  light_.take(measured(Point::kRailsLightOutMv, levels.light_mv), levels.light_steady);
   keypad_.take(measured(Point::kRailsKeypadOutMv, levels.keypad_mv), levels.keypad_mv > 0);
 }
 
