@@ -20,6 +20,13 @@
 
 namespace host::link {
 
+namespace {
+
+// The longest silence between frames, at 1200 Bd, is 32 ms; answers are waited for longer than that.
+constexpr protocol::base::Duration kNear = protocol::base::milliseconds(40);
+
+}  // namespace
+
 using protocol::base::Duration;
 using protocol::base::Instant;
 using protocol::base::Octets;
@@ -29,11 +36,18 @@ EventLoop::~EventLoop() = default;
 
 struct SerialPort::State : std::enable_shared_from_this<SerialPort::State> {
   State(asio::io_context& context, SerialHandle serial)
-      : handle{std::move(serial)}, stream{context}, timer{context}, cancel_stream{context} {}
+      : handle{std::move(serial)}, stream{context}, far{context}, near{context}, cancel_stream{context} {}
 
   SerialHandle handle;
   asio::posix::stream_descriptor stream;
-  asio::steady_timer timer;
+
+  struct Alarm {
+    explicit Alarm(asio::io_context& context) : timer{context} {}
+    asio::steady_timer timer;
+    std::optional<Instant> rings;
+  };
+  Alarm far;
+  Alarm near;
   asio::posix::stream_descriptor cancel_stream;
   int cancel_fd = -1;  // the token's own number, to see when another token comes
   PortListener* listener = nullptr;
@@ -42,8 +56,7 @@ struct SerialPort::State : std::enable_shared_from_this<SerialPort::State> {
   std::vector<std::uint8_t> outgoing;
   bool sending = false;
   bool open = true;
-  std::optional<Instant> wake;   // when the listener wants to be woken
-  std::optional<Instant> armed;  // when the timer will look
+  std::optional<Instant> wake;  // when the listener wants to be woken
 
   void start_read() {
     stream.async_read_some(asio::buffer(incoming),
@@ -106,25 +119,35 @@ struct SerialPort::State : std::enable_shared_from_this<SerialPort::State> {
     }
   }
 
-  void arm(Instant at) {
-    armed = at;
-    timer.expires_at(std::chrono::steady_clock::time_point{
+  // A wait for an answer is long and nearly always ends early, so its alarm is left running and looks again
+  // when it rings: one timer call in many exchanges. A silence to be kept is short and always waited out; its
+  // alarm is exact, and setting it costs the long one nothing.
+  void set_alarm(Instant at) {
+    Alarm& alarm = at - monotonic_now() < kNear ? near : far;
+    if (!alarm.rings.has_value() || at < *alarm.rings) {
+      arm(alarm, at);
+    }
+  }
+
+  void arm(Alarm& alarm, Instant at) {
+    alarm.rings = at;
+    alarm.timer.expires_at(std::chrono::steady_clock::time_point{
         std::chrono::duration_cast<std::chrono::steady_clock::duration>(at.time_since_epoch())});
-    timer.async_wait([self = shared_from_this()](const asio::error_code& error) {
+    alarm.timer.async_wait([self = shared_from_this(), &alarm](const asio::error_code& error) {
       if (self->open && error != asio::error::operation_aborted) {
-        self->timer_ended();
+        alarm.rings.reset();
+        self->rung();
       }
     });
   }
 
-  void timer_ended() {
-    armed.reset();
+  void rung() {
     if (!wake.has_value()) {
       return;
     }
     const Instant now = monotonic_now();
     if (*wake > now) {
-      arm(*wake);
+      set_alarm(*wake);
       return;
     }
     wake.reset();
@@ -153,13 +176,26 @@ struct SerialPort::State : std::enable_shared_from_this<SerialPort::State> {
                              [self = shared_from_this()](const asio::error_code&) {});
   }
 
+  void write_rest(Octets octets) {
+    outgoing.assign(octets.begin(), octets.end());
+    sending = true;
+    asio::async_write(stream, asio::buffer(outgoing),
+                      [self = shared_from_this()](const asio::error_code& error, std::size_t) {
+                        self->sending = false;
+                        if (error && self->open && error != asio::error::operation_aborted) {
+                          self->lose(error);
+                        }
+                      });
+  }
+
   void shut() {
     if (!open) {
       return;
     }
     open = false;
     asio::error_code ignored;
-    timer.cancel();
+    far.timer.cancel();
+    near.timer.cancel();
     cancel_stream.close(ignored);
     // The loop lets go of the number first; the handle restores the settings and closes it.
     (void)stream.release();
@@ -176,6 +212,7 @@ Result<std::unique_ptr<SerialPort>> SerialPort::over(std::shared_ptr<EventLoop> 
   try {
     auto state = std::make_shared<State>(loop->context(), std::move(handle));
     state->stream.assign(state->handle.fd());
+    state->stream.non_blocking(true);
     state->start_read();
     return std::unique_ptr<SerialPort>{new SerialPort{std::move(loop), std::move(state)}};
   } catch (const std::system_error& error) {
@@ -212,22 +249,24 @@ Result<void> SerialPort::send(Octets octets) {
                    fmt::format("{} takes no octets: the last frame is still queued", name()),
                    "look whether the adapter holds its output back (flow control)");
   }
-  state_->outgoing.assign(octets.begin(), octets.end());
-  state_->sending = true;
-  asio::async_write(state_->stream, asio::buffer(state_->outgoing),
-                    [state = state_](const asio::error_code& error, std::size_t) {
-                      state->sending = false;
-                      if (error && state->open && error != asio::error::operation_aborted) {
-                        state->lose(error);
-                      }
-                    });
+  // A frame nearly always fits the driver's buffer; only what doesn't is left to the loop.
+  asio::error_code error;
+  const std::size_t written = state_->stream.write_some(asio::buffer(octets.data(), octets.size()), error);
+  if (error && error != asio::error::would_block) {
+    const LinkError lost = state_->error_of(error);
+    state_->shut();
+    return tl::unexpected{lost};
+  }
+  if (written < octets.size()) {
+    state_->write_rest(octets.subspan(written));
+  }
   return {};
 }
 
 void SerialPort::wake_at(Instant at) {
   state_->wake = at;
-  if (state_->open && (!state_->armed.has_value() || at < *state_->armed)) {
-    state_->arm(at);
+  if (state_->open) {
+    state_->set_alarm(at);
   }
 }
 
