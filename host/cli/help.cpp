@@ -1,0 +1,96 @@
+#include "host/cli/help.hpp"
+
+#include "host/cli/exit_code.hpp"
+#include "host/report/columns.hpp"
+
+namespace host::cli {
+namespace {
+
+constexpr int kWidth = 80;
+constexpr int kIndent = 2;
+constexpr int kTextColumn = 26;
+
+std::string prose(std::string_view text) {
+  std::string out;
+  for (const auto& line : report::wrapped(text, kWidth)) out += line + '\n';
+  return out;
+}
+
+// A term and what it means, side by side, or below where the term is long.
+std::string entry(const std::string& term, std::string_view text) {
+  std::string line = std::string(kIndent, ' ') + term;
+  std::string out;
+  if (report::columns_of(line) + 2 > kTextColumn) {
+    out += line + '\n';
+    line.clear();
+  }
+  for (const auto& piece : report::wrapped(text, kWidth - kTextColumn)) {
+    out += report::padded(line, kTextColumn) + piece + '\n';
+    line.clear();
+  }
+  return out;
+}
+
+std::string entries(std::span<const OptionSpec> options) {
+  std::string out;
+  for (const auto& option : options) {
+    std::string term = option.letter.empty() ? std::string{option.name}
+                                             : std::string{option.letter} + ", " + std::string{option.name};
+    if (!option.argument.empty()) term += " " + std::string{option.argument};
+    std::string text{option.help};
+    if (option.required) text += " (needed)";
+    if (option.repeatable) text += " (repeatable)";
+    if (!option.preset.empty()) text += " [" + std::string{option.preset} + "]";
+    out += entry(term, text);
+  }
+  return out;
+}
+
+std::string exit_codes() {
+  std::string out = "\nexit codes:\n";
+  for (const auto& [code, meaning] : kExitMeanings)
+    out += entry(std::to_string(static_cast<int>(code)), meaning);
+  return out;
+}
+
+std::string usage(const CommandSpec& spec) {
+  std::string line =
+      "usage: strapline [GLOBAL OPTION]... " + std::string{spec.name} + " " + std::string{spec.argument};
+  for (const auto& option : spec.options) {
+    if (option.required) line += " " + std::string{option.name} + " " + std::string{option.argument};
+  }
+  return line + " [OPTION]...\n";
+}
+
+}  // namespace
+
+std::string help_text() {
+  std::string out = "usage: strapline [GLOBAL OPTION]... COMMAND ...\n\n";
+  out += prose(
+      "Proves that a display unit was built as its kit says: panel, controller board, cables, straps and "
+      "supply. "
+      "Reads straps and rails of a closed unit over its serial line.");
+  out += "\ncommands (strapline COMMAND --help tells more):\n";
+  for (const auto& spec : commands()) {
+    out += entry(std::string{spec.name} + " " + std::string{spec.argument}, spec.summary);
+  }
+  out += "\nglobal options:\n" + entries(global_options()) + exit_codes() + "\nexamples:\n";
+  for (const auto& spec : commands()) out += "  " + std::string{spec.examples.front()} + '\n';
+  return out;
+}
+
+std::string help_text(const CommandSpec& spec) {
+  std::string out = usage(spec) + '\n' + prose(spec.about) + '\n';
+  out += entry(std::string{spec.argument}, spec.argument_help);
+  out += "\noptions:\n" + entries(spec.options) + "\nglobal options:\n" + entries(global_options()) +
+         exit_codes();
+  out += "\nexamples:\n";
+  for (const auto example : spec.examples) out += "  " + std::string{example} + '\n';
+  return out;
+}
+
+std::string version_text() {
+  return "strapline " STRAPLINE_VERSION "\nschemas strapline/check/1, strapline/verify/1\n";
+}
+
+}  // namespace host::cli

@@ -1,0 +1,18 @@
+#pragma once
+
+#include <string>
+
+#include "host/cli/options.hpp"
+
+namespace host::cli {
+
+/// What `strapline --help` prints: commands, global options, exit codes, examples. 80 columns.
+[[nodiscard]] std::string help_text();
+
+/// What `strapline COMMAND --help` prints.
+[[nodiscard]] std::string help_text(const CommandSpec& spec);
+
+/// What `strapline --version` prints: the program, and the schemas and profile it speaks.
+[[nodiscard]] std::string version_text();
+
+}  // namespace host::cli

@@ -1,0 +1,60 @@
+#pragma once
+
+#include <cstdio>
+#include <memory>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include <tl/expected.hpp>
+
+#include "host/cli/exit_code.hpp"
+
+namespace host::cli {
+
+/// Why the program ends without an answer.
+struct Failure {
+  ExitCode code = ExitCode::kOurs;
+  std::vector<std::string> messages;  // each a sentence, or a place in a file with the line it is in
+};
+
+/// Makes sure that descriptors 0, 1 and 2 are open, before any other file is: a serial port opened in the
+/// place of a closed standard output would be sent the answer. A pipe whose reader has gone becomes an error,
+/// not a signal. Returns  whether standard output was open.
+[[nodiscard]] bool settle_standard_streams();
+
+/// Writes an answer to standard output and makes sure that it has left. Errors  kInputOutput with the reason.
+[[nodiscard]] tl::expected<void, Failure> answer(std::string_view text);
+
+/// Writes complaints to standard error, "strapline: …" each.
+void complain(const Failure& failure);
+
+/// An output file that is there whole or not at all: written beside its place and renamed into it.
+class PendingFile {
+ public:
+  /// Opens the file beside `path`, so that what can't be created is known before the work begins.
+  /// Errors  kCantCreate with the reason.
+  [[nodiscard]] static tl::expected<PendingFile, Failure> create(const std::string& path);
+
+  PendingFile(PendingFile&& other) noexcept;
+  PendingFile& operator=(PendingFile&&) = delete;
+  PendingFile(const PendingFile&) = delete;
+  PendingFile& operator=(const PendingFile&) = delete;
+  ~PendingFile();  // removes what was not committed
+
+  /// Writes `text`, flushes it to the disk and puts the file into its place.
+  /// Errors  kInputOutput (the disk is full), kCantCreate (the place can't be taken).
+  [[nodiscard]] tl::expected<void, Failure> commit(std::string_view text);
+
+ private:
+  struct Close {
+    void operator()(std::FILE* file) const { std::fclose(file); }
+  };
+  PendingFile() = default;
+
+  std::unique_ptr<std::FILE, Close> file_;
+  std::string path_;
+  std::string beside_;  // empty once committed
+};
+
+}  // namespace host::cli

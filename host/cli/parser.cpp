@@ -1,0 +1,156 @@
+#include <algorithm>
+#include <functional>
+
+#include <CLI/CLI.hpp>
+
+#include "host/cli/command_line.hpp"
+#include "host/model/nearest.hpp"
+
+namespace host::cli {
+namespace {
+
+using Values = decltype(CommandLine::values);
+
+void add(CLI::App& app, const OptionSpec& spec, Values& values) {
+  const std::string name{spec.name};
+  const std::string names = spec.letter.empty() ? name : name + "," + std::string{spec.letter};
+  if (spec.argument.empty()) {
+    app.add_flag_callback(names, [&values, name] { values[name] = {"true"}; });
+    return;
+  }
+  const std::function<void(const std::vector<std::string>&)> keep = [&values, name](const auto& given) {
+    values[name] = given;
+  };
+  auto* option = app.add_option_function(names, keep);
+  option->allow_extra_args(false);
+  option->multi_option_policy(spec.repeatable ? CLI::MultiOptionPolicy::TakeAll
+                                              : CLI::MultiOptionPolicy::Throw);
+  if (!spec.repeatable) option->expected(1);
+}
+
+std::vector<const OptionSpec*> specs_for(const std::optional<CommandId>& id) {
+  std::vector<const OptionSpec*> specs;
+  for (const auto& spec : global_options()) specs.push_back(&spec);
+  if (id) {
+    for (const auto& spec : command(*id).options) specs.push_back(&spec);
+  }
+  return specs;
+}
+
+std::string unexpected_word(const std::string& word, const CommandLine& line) {
+  std::vector<std::string> names;
+  if (!word.starts_with('-') || word == "-") {
+    if (line.command) {
+      const CommandSpec& spec = command(*line.command);
+      return "'" + word + "' is one word too many; " + std::string{spec.name} + " takes one " +
+             std::string{spec.argument};
+    }
+    for (const auto& spec : commands()) names.emplace_back(spec.name);
+    const std::vector<std::string_view> views(names.begin(), names.end());
+    return "unknown command '" + word + "'; " + model::nearest_hint(word, views, "commands");
+  }
+  const std::string name = word.substr(0, word.find('='));
+  for (const auto* spec : specs_for(line.command)) names.emplace_back(spec->name);
+  std::string text = "unknown option '" + name + "'";
+  if (line.command) text += " of " + std::string{command(*line.command).name};
+  if (const auto best = model::nearest(name, std::span<const std::string>{names}))
+    return text + "; did you mean '" + *best + "'?";
+  return text + "; strapline " + (line.command ? std::string{command(*line.command).name} + " " : "") +
+         "--help lists what there is";
+}
+
+// CLI11 names the option at the front of its message; the rest is said in our words.
+std::string mistaken_option(const std::string& what, const CommandLine& line) {
+  for (const auto* spec : specs_for(line.command)) {
+    const std::string name{spec->name};
+    if (!what.starts_with(name + " ") && !what.starts_with(name + ":") && !what.starts_with(name + ","))
+      continue;
+    if (line.has(name) || what.find("At Most") != std::string::npos) return name + " may be given only once";
+    return name + " needs a value: " + name + " " + std::string{spec->argument} + ", " +
+           std::string{spec->help};
+  }
+  return what;
+}
+
+// "--json=no" would count as given.
+std::string valued_flag(const std::vector<std::string>& words, const CommandLine& line) {
+  for (const auto* spec : specs_for(line.command)) {
+    const std::string start = std::string{spec->name} + "=";
+    const bool given =
+        std::any_of(words.begin(), words.end(), [&](const auto& word) { return word.starts_with(start); });
+    if (spec->argument.empty() && given) return std::string{spec->name} + " takes no value";
+  }
+  return {};
+}
+
+std::string missing(const CommandLine& line) {
+  if (!line.command) {
+    std::string names;
+    for (const auto& spec : commands()) names.append(names.empty() ? "" : " or ").append(spec.name);
+    return "no command given; try strapline " + names + ", or strapline --help";
+  }
+  const CommandSpec& spec = command(*line.command);
+  if (line.argument.empty()) {
+    return std::string{spec.name} + " needs a " + std::string{spec.argument} + ": " +
+           std::string{spec.argument_help};
+  }
+  for (const auto& option : spec.options) {
+    if (!option.required || line.has(option.name)) continue;
+    return std::string{spec.name} + " needs " + std::string{option.name} + " " +
+           std::string{option.argument} + ": " + std::string{option.help};
+  }
+  return {};
+}
+
+}  // namespace
+
+std::optional<std::string> CommandLine::value(std::string_view option) const {
+  if (const auto found = values.find(option); found != values.end() && !found->second.empty()) {
+    return found->second.back();
+  }
+  for (const auto* spec : specs_for(command)) {
+    if (spec->name == option && !spec->preset.empty()) return std::string{spec->preset};
+  }
+  return std::nullopt;
+}
+
+std::vector<std::string> CommandLine::all(std::string_view option) const {
+  const auto found = values.find(option);
+  return found == values.end() ? std::vector<std::string>{} : found->second;
+}
+
+tl::expected<CommandLine, std::string> parse(const std::vector<std::string>& words) {
+  CommandLine line;
+  CLI::App app;
+  const auto prepare = [&line](CLI::App& parser) {
+    parser.set_help_flag();
+    parser.allow_extras();
+    parser.fallthrough();
+  };
+  prepare(app);
+  app.require_subcommand(0, 1);  // a kit may be called as a command is
+  for (const auto& spec : global_options()) add(app, spec, line.values);
+  for (const auto& spec : commands()) {
+    CLI::App* sub = app.add_subcommand(std::string{spec.name});
+    prepare(*sub);
+    sub->preparse_callback([&line, id = spec.id](std::size_t) {
+      if (!line.command) line.command = id;
+    });
+    for (const auto& option : spec.options) add(*sub, option, line.values);
+    sub->add_option(std::string{spec.argument}, line.argument);
+  }
+  try {
+    std::vector<std::string> reversed(words.rbegin(), words.rend());
+    app.parse(std::move(reversed));
+  } catch (const CLI::ParseError& error) {
+    return tl::unexpected{mistaken_option(error.what(), line)};
+  }
+  if (std::string text = valued_flag(words, line); !text.empty()) return tl::unexpected{std::move(text)};
+  if (line.has("--help") || line.has("--version")) return line;
+  if (const auto rest = app.remaining(true); !rest.empty())
+    return tl::unexpected{unexpected_word(rest.front(), line)};
+  if (std::string text = missing(line); !text.empty()) return tl::unexpected{std::move(text)};
+  return line;
+}
+
+}  // namespace host::cli

@@ -1,0 +1,66 @@
+#include "host/cli/program.hpp"
+
+#include "host/cli/command_line.hpp"
+#include "host/cli/commands.hpp"
+#include "host/cli/help.hpp"
+#include "host/cli/log.hpp"
+
+namespace host::cli {
+namespace {
+
+using Ended = tl::expected<ExitCode, Failure>;
+
+tl::unexpected<Failure> misused(std::string message) {
+  return tl::unexpected{Failure{ExitCode::kUsage, {std::move(message)}}};
+}
+
+Ended told(const std::string& text) {
+  const auto written = answer(text);
+  if (!written) return tl::unexpected{written.error()};
+  return ExitCode::kPass;
+}
+
+template <typename Request>
+Ended run_with(const tl::expected<Request, std::string>& request, const Context& context,
+               Ended (*run)(const Request&, const Context&)) {
+  if (!request) return misused(request.error());
+  return run(*request, context);
+}
+
+Ended run_command(const CommandLine& line, const Context& context) {
+  switch (*line.command) {
+    case CommandId::kCheck: return run_with(check_request(line), context, run_check);
+    case CommandId::kVerify: return run_with(verify_request(line), context, run_verify);
+  }
+  return misused("no such command");
+}
+
+Ended run(const std::vector<std::string>& words) {
+  const auto line = parse(words);
+  if (!line) return misused(line.error());
+  if (line->has("--help")) return told(line->command ? help_text(command(*line->command)) : help_text());
+  if (line->has("--version")) return told(version_text());
+
+  auto global = global_request(*line);
+  if (!global) return misused(global.error());
+  if (const auto started = start_log(global->log); !started) {
+    return tl::unexpected{Failure{ExitCode::kCantCreate, {started.error()}}};
+  }
+  Context context{std::move(*global), environment_of_process(), {}};
+  context.catalogue = catalogue_folders(context.global.catalogs, context.environment);
+  for (const auto& folder : context.catalogue) log(LogLevel::kDebug, "catalogue folder " + folder);
+  return run_command(*line, context);
+}
+
+}  // namespace
+
+int run_program(const std::vector<std::string>& words) {
+  const bool has_output = settle_standard_streams();
+  Ended ended = has_output ? run(words)
+                           : tl::unexpected{Failure{ExitCode::kInputOutput, {"standard output is closed"}}};
+  if (ended) return static_cast<int>(*ended);
+  complain(ended.error());
+  return static_cast<int>(ended.error().code);
+}
+
+}  // namespace host::cli

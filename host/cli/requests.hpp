@@ -1,0 +1,63 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include <tl/expected.hpp>
+
+#include "host/cli/command_line.hpp"
+#include "host/cli/log.hpp"
+#include "protocol/base/time.hpp"
+
+namespace host::cli {
+
+enum class ColourWish { kAuto, kAlways, kNever };
+
+struct GlobalRequest {
+  std::vector<std::string> catalogs;  // folders given, in order
+  LogSettings log;
+  ColourWish colour = ColourWish::kAuto;
+};
+
+/// "BR1=2-3": a strap and a position of it, neither of which has met a board yet.
+struct StrapWord {
+  std::string strap;
+  std::string position;
+  friend bool operator==(const StrapWord&, const StrapWord&) = default;
+};
+
+struct CheckRequest {
+  std::string kit;
+  std::vector<StrapWord> straps;
+  bool json = false;
+};
+
+enum class ReportFormat { kText, kJson };
+
+struct ReportRequest {
+  std::string path;
+  ReportFormat format = ReportFormat::kText;
+};
+
+struct VerifyRequest {
+  std::string kit;
+  std::string link;
+  int address = 1;  // 1..247
+  std::optional<std::string> serial;
+  std::vector<StrapWord> attestations;
+  std::string by;  // not empty when there are attestations
+  protocol::base::Duration timeout{};
+  bool share = false;
+  bool json = false;
+  std::vector<ReportRequest> reports;
+};
+
+/// The values of a command line, read. Errors: one sentence that names the option and what would be right
+/// (exit 64).
+[[nodiscard]] tl::expected<GlobalRequest, std::string> global_request(const CommandLine& line);
+[[nodiscard]] tl::expected<CheckRequest, std::string> check_request(const CommandLine& line);
+[[nodiscard]] tl::expected<VerifyRequest, std::string> verify_request(const CommandLine& line);
+
+}  // namespace host::cli

@@ -1,0 +1,172 @@
+#include <algorithm>
+#include <cstdio>
+#include <filesystem>
+#include <random>
+#include <system_error>
+
+#include "host/cli/commands.hpp"
+#include "host/cli/log.hpp"
+#include "host/cli/signals.hpp"
+#include "host/expect/expectation.hpp"
+#include "host/link/session.hpp"
+#include "host/report/json/value.hpp"
+#include "host/verify/acquire.hpp"
+#include "host/verify/document.hpp"
+#include "host/verify/judgement.hpp"
+#include "host/verify/reader.hpp"
+
+namespace host::cli {
+namespace {
+
+/// Everything known before the unit is asked.
+struct Plan {
+  model::Kit kit;
+  expect::Expectation expectation;
+  link::LinkUrl link;
+  verify::Demands demands;
+};
+
+Failure link_failure(const link::LinkError& error) {
+  std::string message = error.message;
+  if (!error.remedy.empty()) message += "; " + error.remedy;
+  return {static_cast<ExitCode>(error.exit_code), {std::move(message)}};
+}
+
+tl::expected<Plan, Failure> prepare(const VerifyRequest& request, const Context& context) {
+  auto link = link::parse_link(request.link);
+  if (!link) return tl::unexpected{link_failure(link.error())};
+  auto kit = model::load_kit(request.kit, context.catalogue);
+  if (!kit) return tl::unexpected{failure_of(kit.error())};
+  auto expectation = expect::derive(*kit);
+  if (!expectation) return tl::unexpected{failure_of(expectation.error())};
+  Plan plan{std::move(*kit), std::move(*expectation), std::move(*link), {}};
+  plan.demands.serial = request.serial;
+  for (StrapWord word : request.attestations) {
+    constexpr std::string_view kGroup = "straps.";
+    if (word.strap.starts_with(kGroup)) word.strap.erase(0, kGroup.size());
+    const auto seen = on_board(plan.kit.board, word, "--attest");
+    if (!seen) return tl::unexpected{seen.error()};
+    const model::Strap& strap = plan.kit.board.straps[seen->strap];
+    const auto position = parse_position(strap, word.position);
+    if (!position) return tl::unexpected{Failure{ExitCode::kUsage, {"--attest: " + position.error()}}};
+    plan.demands.attestations.push_back({strap.id, *position, request.by});
+  }
+  return plan;
+}
+
+// A simulated unit looks for its kit where this program found it.
+std::string simulator_catalogue(const link::LinkUrl& link, const model::Catalogue& catalogue) {
+  const auto* simulated = std::get_if<link::SimLink>(&link.target);
+  if (simulated == nullptr || catalogue.empty()) return {};
+  const auto holds = [&](const std::string& folder) {
+    std::error_code ignored;
+    return std::filesystem::exists(std::filesystem::path{folder} / "kits" / (simulated->kit + ".toml"),
+                                   ignored);
+  };
+  const auto found = std::find_if(catalogue.begin(), catalogue.end(), holds);
+  return found == catalogue.end() ? catalogue.front() : *found;
+}
+
+link::SessionOptions session_options(const VerifyRequest& request, const Plan& plan, const Context& context) {
+  link::SessionOptions options;
+  options.unit_address = static_cast<std::uint8_t>(request.address);
+  options.share = request.share;
+  options.catalog = simulator_catalogue(plan.link, context.catalogue);
+  const auto& service = plan.kit.board.service;
+  options.line.baud = static_cast<std::uint32_t>(service.baud);
+  options.line.parity = service.parity == "none"  ? link::Parity::none
+                        : service.parity == "odd" ? link::Parity::odd
+                                                  : link::Parity::even;
+  const protocol::base::Duration turnaround{service.turnaround.count};
+  options.turnaround_max = std::max(options.turnaround_max, turnaround);
+  return options;
+}
+
+/// A line on the terminal while the unit is being asked, gone afterwards.
+class Progress {
+ public:
+  Progress(bool shows, const std::string& text) : columns_{shows ? text.size() : 0} {
+    if (columns_ > 0) std::fputs((text + '\r').c_str(), stderr);
+  }
+  ~Progress() {
+    if (columns_ > 0) std::fputs((std::string(columns_, ' ') + '\r').c_str(), stderr);
+  }
+  Progress(const Progress&) = delete;
+  Progress& operator=(const Progress&) = delete;
+
+ private:
+  std::size_t columns_;
+};
+
+// The port is given back before this returns, whatever came of it.
+link::Result<verify::Snapshot> read_unit(const VerifyRequest& request, const Plan& plan,
+                                         const Context& context, const link::CancelToken& cancel) {
+  const Progress progress{context.environment.stderr_is_terminal,
+                          "asking unit " + std::to_string(request.address) + " on " + request.link + " ..."};
+  const auto deadline = link::Deadline::after(request.timeout);
+  auto session = link::Session::open(plan.link, session_options(request, plan, context), deadline, cancel);
+  if (!session) return tl::unexpected{session.error()};
+  log(LogLevel::kInfo, "talking to unit " + std::to_string(request.address) + " on " + session->port() +
+                           " at " + to_text(session->line()));
+  verify::SessionReader reader{*session};
+  verify::AcquireOptions options;
+  options.address = static_cast<std::uint8_t>(request.address);
+  options.owner = static_cast<std::uint16_t>(std::random_device{}());
+  return verify::acquire(reader, options);
+}
+
+verify::Snapshot nothing_read(const VerifyRequest& request, const link::LinkError& error) {
+  verify::Snapshot snapshot;
+  snapshot.unit.address = request.address;
+  snapshot.trouble = error.message;
+  snapshot.wire.elapsed_us = error.elapsed.count();
+  return snapshot;
+}
+
+ExitCode code_of(verify::Verdict verdict) {
+  switch (verdict) {
+    case verify::Verdict::kPass: return ExitCode::kPass;
+    case verify::Verdict::kFail: return ExitCode::kFail;
+    case verify::Verdict::kIncomplete: break;
+  }
+  return ExitCode::kIncomplete;
+}
+
+}  // namespace
+
+tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request, const Context& context) {
+  const auto plan = prepare(request, context);
+  if (!plan) return tl::unexpected{plan.error()};
+  std::vector<PendingFile> files;
+  for (const auto& report : request.reports) {
+    auto file = PendingFile::create(report.path);
+    if (!file) return tl::unexpected{file.error()};
+    files.push_back(std::move(*file));
+  }
+
+  link::CancelToken cancel;
+  const SignalWatch watch{cancel};
+  const auto read = read_unit(request, *plan, context, cancel);
+  if (!read && read.error().exit_code != static_cast<int>(ExitCode::kUnavailable)) {
+    return tl::unexpected{link_failure(read.error())};
+  }
+  const verify::Snapshot snapshot = read ? *read : nothing_read(request, read.error());
+  const verify::Judgement judgement = judge(plan->kit, plan->expectation, snapshot, plan->demands);
+  const auto text_in = [&](const report::TextStyle& style) {
+    return to_text(to_document(plan->kit, plan->expectation, snapshot, judgement), style);
+  };
+  const auto json = [&] { return write(to_json(plan->kit, snapshot, judgement)); };
+
+  for (std::size_t index = 0; index < files.size(); ++index) {
+    const bool as_json = request.reports[index].format == ReportFormat::kJson;
+    const auto written = files[index].commit(as_json ? json() : text_in({}));
+    if (!written) return tl::unexpected{written.error()};
+  }
+  const auto written =
+      answer(request.json ? json() : text_in(text_style(context.global.colour, context.environment)));
+  if (!written) return tl::unexpected{written.error()};
+  if (!read) return tl::unexpected{link_failure(read.error())};
+  return code_of(judgement.verdict);
+}
+
+}  // namespace host::cli
