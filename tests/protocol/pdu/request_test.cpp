@@ -1,6 +1,7 @@
 #include "protocol/pdu/request.hpp"
 
 #include <array>
+#include <numeric>
 
 #include <doctest/doctest.h>
 
@@ -38,7 +39,7 @@ TEST_SUITE("protocol/pdu/request") {
 
   TEST_CASE("the largest requests are the standard's largest") {
     std::array<std::uint16_t, kWriteRegistersMax> words{};
-    for (std::uint16_t i = 0; i < words.size(); ++i) words[i] = i;
+    std::iota(words.begin(), words.end(), std::uint16_t{0});
     CHECK(octets(write_multiple_registers(0, words)) == example("max-fc10"));
     CHECK(octets(read_holding_registers(0, kReadRegistersMax)) == example("max-fc03"));
   }
