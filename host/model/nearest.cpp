@@ -26,6 +26,11 @@ std::size_t distance(std::string_view a, std::string_view b) {
   return above[b.size()];
 }
 
+/// Whether one is the other cut short.
+bool cut_short(std::string_view a, std::string_view b) {
+  return std::min(a.size(), b.size()) >= 3 && (a.starts_with(b) || b.starts_with(a));
+}
+
 }  // namespace
 
 std::optional<std::string> nearest(std::string_view written, std::span<const std::string_view> names) {
@@ -34,7 +39,8 @@ std::optional<std::string> nearest(std::string_view written, std::span<const std
   std::optional<std::string> best;
   std::size_t best_distance = std::max<std::size_t>(2, written.size() / 3) + 1;
   for (const auto name : names) {
-    const std::size_t away = distance(written, name);
+    const std::size_t letters = distance(written, name);
+    const std::size_t away = cut_short(written, name) ? std::min<std::size_t>(letters, 2) : letters;
     if (away >= best_distance || away >= std::max(written.size(), name.size())) continue;
     best_distance = away;
     best = std::string(name);

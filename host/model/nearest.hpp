@@ -8,7 +8,8 @@
 namespace host::model {
 
 /// The name that whoever wrote `written` most likely meant: fewest letters added, dropped, changed or
-/// swapped with their neighbour; at most two, or a third of the length. Nothing when none is near.
+/// swapped with their neighbour; at most two, or a third of the length; a name cut short counts as two.
+/// Nothing when none is near.
 [[nodiscard]] std::optional<std::string> nearest(std::string_view written,
                                                  std::span<const std::string_view> names);
 [[nodiscard]] std::optional<std::string> nearest(std::string_view written,
