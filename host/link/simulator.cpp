@@ -81,9 +81,10 @@ void nap(const CancelToken& cancel) {
   (void)::sigemptyset(&none);
   (void)::sigprocmask(SIG_SETMASK, &none, nullptr);
   const int null = ::open("/dev/null", O_RDWR);
-  (void)::dup2(null, STDIN_FILENO);
-  (void)::dup2(null, STDOUT_FILENO);
-  (void)::dup2(errors, STDERR_FILENO);
+  if (null < 0 || ::dup2(null, STDIN_FILENO) < 0 || ::dup2(null, STDOUT_FILENO) < 0 ||
+      ::dup2(errors < 0 ? null : errors, STDERR_FILENO) < 0) {
+    ::_exit(EXIT_FAILURE);
+  }
   (void)::close_range(STDERR_FILENO + 1, ~0U, 0);
   ::execv(program, arguments);
   ::_exit(127);
@@ -91,7 +92,7 @@ void nap(const CancelToken& cancel) {
 
 std::vector<std::string> arguments_of(const SimLink& link, const fs::path& program, const fs::path& pty,
                                       const fs::path& catalog) {
-  std::vector<std::string> words{program.string(), link.kit, "--pty", pty.string()};
+  std::vector<std::string> words{program.string(), link.kit, "--pty", pty.string(), "--quiet"};
   if (!catalog.empty()) {
     words.insert(words.end(), {"--catalog", catalog.string()});
   }
@@ -145,11 +146,16 @@ std::string Simulator::last_words() const {
   const auto tail = static_cast<off_t>(store.size());
   const ssize_t got = ::pread(errors_, store.data(), store.size(), std::max<off_t>(0, file.st_size - tail));
   std::string_view text{store.data(), got > 0 ? static_cast<std::size_t>(got) : 0};
-  while (!text.empty() && text.back() == '\n') {
-    text.remove_suffix(1);
+  // What is wrong stands at the margin; indented lines under it show the place.
+  std::string words;
+  while (words.empty() && !text.empty()) {
+    const std::size_t begin = text.rfind('\n') + 1;  // npos + 1 is 0: the first line
+    const std::string_view line = text.substr(begin);
+    if (!line.empty() && line.front() != ' ') {
+      words = line;
+    }
+    text = text.substr(0, begin == 0 ? 0 : begin - 1);
   }
-  const std::size_t line = text.rfind('\n');
-  std::string words{line == std::string_view::npos ? text : text.substr(line + 1)};
   std::replace_if(
       words.begin(), words.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7F; },
       ' ');

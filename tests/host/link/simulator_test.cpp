@@ -90,7 +90,7 @@ TEST_SUITE("host/link/simulator") {
     CHECK(here.is_clean());
   }
 
-  TEST_CASE("a simulator that refuses hands its exit code and last line on") {
+  TEST_CASE("a simulator that refuses hands its exit code and last complaint on") {
     const Surroundings here;
     const CancelToken stop;
     CHECK(outcome(open("sim:unknown-kit", stop, milliseconds(10'000))) ==
@@ -114,8 +114,9 @@ TEST_SUITE("host/link/simulator") {
         outcome(Session::open(*link, options, Deadline::after(milliseconds(10'000)), stop));
     CAPTURE(said);
     CHECK(contains(said, "65 file say-arguments --pty " + here.folder.string() + "/strapline-"));
-    CHECK(contains(
-        said, "/unit --catalog /some/where --straps BR1=2-3,BR2=1-2 --fault supply-low=10 --seed 7 --pace"));
+    CHECK(contains(said,
+                   "/unit --quiet --catalog /some/where --straps BR1=2-3,BR2=1-2 --fault supply-low=10 "
+                   "--seed 7 --pace"));
   }
 
   TEST_CASE("a simulator that isn't there or never gets ready ends in time") {

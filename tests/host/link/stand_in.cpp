@@ -24,7 +24,8 @@ int main(int count, char** words) {
     }
   }
   if (kit == "unknown-kit") {
-    std::fputs("looking it up\nno kit 'unknown-kit'; did you mean 'known-kit'?\n", stderr);
+    std::fputs("looking it up\nno kit 'unknown-kit'; did you mean 'known-kit'?\n  unknown-kit\n  ^\n\n",
+               stderr);
     return 66;
   }
   if (kit == "bad-strap") {
