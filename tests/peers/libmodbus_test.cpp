@@ -1,118 +1,85 @@
-// libmodbus as the client. Addresses are written out here, not taken from the table the simulator uses:
-// both would follow a mistake in it.
-
 #include <array>
 #include <cerrno>
+#include <csignal>
 #include <memory>
 #include <string>
-#include <vector>
 
 #include <doctest/doctest.h>
-#include <modbus.h>
-#include <poll.h>
-#include <unistd.h>
+#include <modbus/modbus.h>
 
-#include "unit.hpp"
+#include "tests/support/run_program.hpp"
 
 namespace {
 
-constexpr int kSerial = 0x000;    // input, 8 registers of text
-constexpr int kPanelOut = 0x148;  // input, mV
-constexpr int kLatch = 0x0A0;     // holding
-constexpr int kOwner = 0x081;     // input
-constexpr int kImage = 0x1000;    // input, begins with the serial number
-constexpr int kNowhere = 0xF000;
+using tests::support::program_path;
+using tests::support::Running;
+using tests::support::source_path;
+using tests::support::TemporaryFolder;
 
-struct Close {
+struct Free {
   void operator()(modbus_t* context) const {
     modbus_close(context);
     modbus_free(context);
   }
 };
-using Context = std::unique_ptr<modbus_t, Close>;
+using Context = std::unique_ptr<modbus_t, Free>;
 
-Context connect(const tests::peers::Unit& unit) {
-  Context context{modbus_new_rtu(unit.link().c_str(), 115200, 'N', 8, 1)};
-  REQUIRE(context != nullptr);
-  REQUIRE(modbus_set_slave(context.get(), tests::peers::Unit::kAddress) == 0);
+Context connect(const std::string& link) {
+  Context context{modbus_new_rtu(link.c_str(), 115'200, 'N', 8, 1)};
+  REQUIRE(context);
+  REQUIRE(modbus_set_slave(context.get(), 1) == 0);
   REQUIRE(modbus_set_response_timeout(context.get(), 2, 0) == 0);
   REQUIRE(modbus_connect(context.get()) == 0);
   return context;
 }
 
-std::string text(const std::uint16_t* words, std::size_t count) {
-  std::string text;
-  for (std::size_t i = 0; i < count; ++i) {
-    text += static_cast<char>(words[i] >> 8);
-    text += static_cast<char>(words[i] & 0xFF);
-  }
-  return text.c_str();  // ends at the first 0, if there is one
-}
-
-// Sends a request without its CRC, which libmodbus adds, and reads at least `size` octets, or what comes
-// in two seconds.
-std::vector<std::uint8_t> exchange(const Context& context, const std::vector<std::uint8_t>& request,
-                                   std::size_t size) {
-  REQUIRE(modbus_send_raw_request(context.get(), request.data(), static_cast<int>(request.size())) > 0);
-  std::vector<std::uint8_t> answer;
-  pollfd wish{modbus_get_socket(context.get()), POLLIN, 0};
-  while (answer.size() < size && ::poll(&wish, 1, 2000) == 1) {
-    std::array<std::uint8_t, 256> octets{};
-    const ssize_t count = ::read(wish.fd, octets.data(), octets.size());
-    if (count <= 0) break;
-    answer.insert(answer.end(), octets.begin(), octets.begin() + count);
-  }
-  return answer;
-}
-
 }  // namespace
 
 TEST_SUITE("peers/libmodbus") {
-  TEST_CASE("libmodbus reads the points of a unit") {
-    const tests::peers::Unit unit;
-    const Context context = connect(unit);
-    std::array<std::uint16_t, 8> serial{};
-    REQUIRE(modbus_read_input_registers(context.get(), kSerial, 8, serial.data()) == 8);
-    CHECK(text(serial.data(), serial.size()).find(tests::peers::Unit::kSerial) == 0);
-    std::uint16_t panel_mv = 0;
-    REQUIRE(modbus_read_input_registers(context.get(), kPanelOut, 1, &panel_mv) == 1);
-    CHECK(panel_mv >= 3135);  // 3.3 V, 5 %
-    CHECK(panel_mv <= 3465);
-  }
+  TEST_CASE("a libmodbus client reads a cab display's unit, latches it, and is refused where it must be") {
+    const TemporaryFolder folder;
+    const std::string link = folder.path() + "/unit";
+    Running unit{{program_path("strapline-sim"),
+                  {"cab-display", "--pty", link, "--seed", "0", "--serial", "CAB-0042", "--catalog",
+                   source_path("host/catalog")}}};
+    REQUIRE(unit.wait_for("ready"));
+    const Context context = connect(link);
+    std::array<std::uint16_t, 125> words{};
 
-  TEST_CASE("libmodbus latches a snapshot and reads it in one image") {
-    const tests::peers::Unit unit;
-    const Context context = connect(unit);
-    REQUIRE(modbus_write_register(context.get(), kLatch, 0x1234) == 1);
-    std::uint16_t owner = 0;
-    REQUIRE(modbus_read_input_registers(context.get(), kOwner, 1, &owner) == 1);
-    CHECK(owner == 0x1234);
-    std::array<std::uint16_t, 125> image{};
-    REQUIRE(modbus_read_input_registers(context.get(), kImage, 125, image.data()) == 125);
-    CHECK(text(image.data(), 8).find(tests::peers::Unit::kSerial) == 0);
-  }
+    // Values: tests/sim/golden/golden_test.cpp.
+    REQUIRE(modbus_read_input_registers(context.get(), 0x140, 21, words.data()) == 21);
+    CHECK(words[0] == 11'989);
+    CHECK(words[7] == 5'000);
+    CHECK(words[8] == 4'993);
+    CHECK(words[3] == 0xFFFF);  // no current of the supply on this board
 
-  TEST_CASE("libmodbus gets exception 02 where nothing is, and can go on") {
-    const tests::peers::Unit unit;
-    const Context context = connect(unit);
-    std::uint16_t word = 0;
-    CHECK(modbus_read_input_registers(context.get(), kNowhere, 1, &word) == -1);
+    REQUIRE(modbus_read_input_registers(context.get(), 0x1CA, 4, words.data()) == 4);
+    CHECK(MODBUS_GET_INT32_FROM_INT16(words.data(), 0) == 71'000);
+    CHECK(MODBUS_GET_INT32_FROM_INT16(words.data(), 2) == 59'910);
+
+    // "CAB-0042" in ASCII, two octets a register.
+    REQUIRE(modbus_read_input_registers(context.get(), 0x000, 8, words.data()) == 8);
+    CHECK(words[0] == 0x4341);
+    CHECK(words[1] == 0x422D);
+    CHECK(words[2] == 0x3030);
+    CHECK(words[3] == 0x3432);
+    CHECK(words[4] == 0);
+
+    CHECK(modbus_read_input_registers(context.get(), 0x1000, 10, words.data()) == -1);  // not latched yet
+    CHECK(errno == EMBXSFAIL);
+    REQUIRE(modbus_write_register(context.get(), 0x0A0, 0x00C5) == 1);
+    REQUIRE(modbus_read_input_registers(context.get(), 0x080, 2, words.data()) == 2);
+    CHECK(words[0] == 1);
+    CHECK(words[1] == 0x00C5);
+    REQUIRE(modbus_read_input_registers(context.get(), 0x1000, 120, words.data()) == 120);
+    CHECK(words[0] == 0x4341);  // the image begins with the serial number too
+
+    CHECK(modbus_write_register(context.get(), 0x401, 500) == -1);
+    CHECK(errno == EMBXSFAIL);
+    CHECK(modbus_read_registers(context.get(), 0x140, 1, words.data()) == -1);
     CHECK(errno == EMBXILADD);
-    CHECK(modbus_read_input_registers(context.get(), kPanelOut, 1, &word) == 1);
-  }
 
-  // libmodbus can frame these requests but not their answers, so the answers are read as octets.
-  TEST_CASE("libmodbus's frames of 08/00 and 2B/0E are answered as the standard shows") {
-    const tests::peers::Unit unit;
-    const Context context = connect(unit);
-    // MODBUS Application Protocol V1.1b3, 6.8.2, at address 17.
-    CHECK(exchange(context, {17, 0x08, 0, 0, 0xA5, 0x37}, 8) ==
-          std::vector<std::uint8_t>{0x11, 0x08, 0x00, 0x00, 0xA5, 0x37, 0xD8, 0x1D});
-    // One object, conformity 83h, nothing follows.
-    const auto object = exchange(context, {17, 0x2B, 0x0E, 4, 0}, 12);
-    REQUIRE(object.size() > 12);
-    CHECK(object.size() == 12U + object[9]);
-    CHECK(std::vector<std::uint8_t>{object.begin(), object.begin() + 9} ==
-          std::vector<std::uint8_t>{0x11, 0x2B, 0x0E, 0x04, 0x83, 0x00, 0x00, 0x01, 0x00});
+    unit.signal(SIGTERM);
+    CHECK(unit.finish().exit_code == 143);
   }
 }

@@ -84,21 +84,17 @@ TEST_SUITE("peers/edid_decode/formulas") {
   }
 
   TEST_CASE("GTF equals what edid-decode computes") {
-    std::vector<std::string> arguments;
-    for (const auto& [columns, lines] : kSizes) {
-      for (const int rate : kRates)
-        arguments.insert(arguments.end(), {"--gtf", asked(columns, lines, rate, "")});
-    }
-    const auto printed = tests::edid_decode::timings_in(tests::edid_decode::run(arguments).out);
-    REQUIRE(printed.size() == kSizes.size() * kRates.size());
-    std::size_t index = 0;
     int compared = 0;
     for (const auto& [columns, lines] : kSizes) {
       for (const int rate : kRates) {
         CAPTURE(columns);
         CAPTURE(lines);
         CAPTURE(rate);
-        const auto& theirs = printed[index++];
+        // It computes but one of these a call.
+        const auto printed = tests::edid_decode::timings_in(
+            tests::edid_decode::run({"--gtf", asked(columns, lines, rate, "")}).out);
+        REQUIRE(printed.size() == 1);
+        const auto& theirs = printed[0];
         const auto ours = signal::gtf({{columns}, {lines}, {rate * 1000LL}, false});
         if (theirs.h_front < 0) {
           // Low line rates leave no room for the sync; edid-decode prints a negative porch, we refuse.
