@@ -3,17 +3,20 @@
 #include <charconv>
 #include <optional>
 #include <string_view>
+#include <vector>
 
 #include <fmt/format.h>
 
 #include "host/report/document.hpp"
 #include "protocol/points/layout.hpp"
+#include "protocol/rtu/crc.hpp"
 
 namespace host::verify {
 namespace {
 
 constexpr std::uint8_t kNameObject = 0x80;
 constexpr std::uint8_t kVersionObject = 0x81;
+constexpr std::uint8_t kLayoutObject = 0x83;
 constexpr std::uint8_t kBoardObject = 0x84;
 constexpr std::string_view kProfileName = "strapline";
 constexpr int kExitData = 65;
@@ -28,6 +31,16 @@ std::optional<int> whole_number(std::string_view text) {
   const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
   const bool whole = error == std::errc{} && end == text.data() + text.size() && number >= 0;
   return whole ? std::optional<int>{number} : std::nullopt;
+}
+
+// As a unit of this profile says it: four hexadecimal digits.
+std::string own_layout() {
+  std::vector<std::uint8_t> octets;
+  for (const protocol::points::Layout& layout : protocol::points::layouts()) {
+    const auto eight = protocol::points::octets(layout);
+    octets.insert(octets.end(), eight.begin(), eight.end());
+  }
+  return fmt::format("{:04X}", protocol::rtu::crc16(octets));
 }
 
 tl::unexpected<link::LinkError> unusable(std::string message, std::string remedy) {
@@ -65,6 +78,13 @@ link::Result<Profile> read_profile(Reader& reader) {
     return unusable(fmt::format("the unit has profile {}.{}, this tool reads profile {}.x", *major, *minor,
                                 protocol::points::kProfileMajor),
                     "use a version of this tool that reads it, or another firmware");
+  }
+  const std::string_view layout = object(*objects, kLayoutObject);
+  if (*minor == protocol::points::kProfileMinor && !layout.empty() && layout != own_layout()) {
+    return unusable(
+        fmt::format("the unit says profile {}.{} and lays its points out otherwise (CRC {}, not {})", *major,
+                    *minor, report::cleaned(layout), own_layout()),
+        "its firmware does not keep to the profile");
   }
   return Profile{*major, *minor, report::cleaned(object(*objects, kBoardObject))};
 }

@@ -62,15 +62,17 @@ link::Result<void> find_end(Reader& reader, std::vector<std::uint16_t>& image, s
 
 std::vector<std::uint16_t> block_sizes(std::uint16_t size, std::uint16_t skew) {
   std::vector<std::uint16_t> sizes;
-  std::uint16_t left = size;
-  while (left > 0) {
-    const int blocks = (left + kReadRegistersMax - 1) / kReadRegistersMax;
-    int count = (left + blocks - 1) / blocks;
-    if (blocks > 1) count += 1 + (sizes.empty() ? skew : 0);
-    if (!sizes.empty() && count == sizes.back()) --count;
-    count = std::clamp(count, 1, std::min<int>(left, kReadRegistersMax));
-    sizes.push_back(static_cast<std::uint16_t>(count));
-    left = static_cast<std::uint16_t>(left - count);
+  auto most = static_cast<std::uint16_t>(kReadRegistersMax - skew);
+  while (size > 0) {
+    const std::uint16_t count = std::min(size, most);
+    sizes.push_back(count);
+    size = static_cast<std::uint16_t>(size - count);
+    most = count == kReadRegistersMax ? kReadRegistersMax - 1 : kReadRegistersMax;
+  }
+  // Only what is left over can be like its neighbour; that one then gives it a register.
+  if (const std::size_t n = sizes.size(); n > 1 && sizes[n - 1] == sizes[n - 2]) {
+    --sizes[n - 2];
+    ++sizes[n - 1];
   }
   return sizes;
 }

@@ -11,14 +11,17 @@
 
 namespace host::verify {
 
-/// Sizes of the blocks in which `size` registers are read: at most 125 each, as few as can be, and no two
-/// neighbours alike, so that no answer can be taken for its neighbour's. `skew` registers move from the last
-/// block to the first, so that reading twice is not reading alike.
+/// Sizes of the blocks in which `size` registers are read: at most 125 each and no two neighbours alike, so
+/// that no answer can be taken for its neighbour's. The first block is at most 125 less `skew`, so that
+/// reading twice is not reading alike.
+///
+/// Range  skew 0..60.
 [[nodiscard]] std::vector<std::uint16_t> block_sizes(std::uint16_t size, std::uint16_t skew);
 
 /// Reads the packed image from its beginning as far as it goes. An older profile's image ends earlier: its
-/// end is then searched for, on the boundaries of points. Errors   as Reader; `refused` never for an address
-/// beyond the end.
+/// end is then searched for, on the boundaries of points.
+///
+/// Errors   as Reader; `refused` never for an address beyond the end.
 [[nodiscard]] link::Result<std::vector<std::uint16_t>> read_image(Reader& reader, std::uint16_t skew);
 
 /// Decodes what a prefix of the image holds whole.

@@ -8,8 +8,9 @@ namespace host::verify {
 
 /// Reads the live blocks of a unit that has no latch into `snapshot`: its points and their consistency.
 /// `bracketed` when boot number and change counter were the same before and after, `loose` when it has
-/// neither and two rounds agreed, else `torn`. A group the unit doesn't have costs one request. Errors   as
-/// Reader, but for `refused`.
+/// neither and two rounds agreed, else `torn`. A group the unit doesn't have costs one request.
+///
+/// Errors   as Reader, but for `refused`.
 [[nodiscard]] link::Result<void> read_live(Reader& reader, Snapshot& snapshot);
 
 }  // namespace host::verify

@@ -56,11 +56,13 @@ bool dangerous_asleep(const expect::ExpectedPoint& expected, std::int64_t readin
   return false;
 }
 
-// Standby, no signal and waking are states of a sound unit; latched off is not.
-bool asleep_by_itself(const expect::ExpectedPoint& expected, std::int64_t reading) {
-  return expected.point == Point::kPowerState &&
-         protocol::points::choice(Point::kPowerState, reading) != "on" &&
-         protocol::points::choice(Point::kPowerState, reading) != "latched";
+// Whether the reading says nothing because the unit sleeps. Standby, no signal and waking are states of a
+// sound unit; latched off is not.
+bool sleeps(const expect::ExpectedPoint& expected, std::int64_t reading, bool unit_awake) {
+  if (expected.point == Point::kPowerState) {
+    return !unit_awake && protocol::points::choice(Point::kPowerState, reading) != "latched";
+  }
+  return expected.needs_awake && !unit_awake && !dangerous_asleep(expected, reading);
 }
 
 void add_finding(JudgedPoint& judged, const expect::ExpectedPoint& expected, const Breach& breach) {
@@ -75,8 +77,7 @@ void add_finding(JudgedPoint& judged, const expect::ExpectedPoint& expected, con
 void judge_number(JudgedPoint& judged, const model::Kit& kit, const expect::ExpectedPoint& expected,
                   std::int64_t reading, bool unit_awake) {
   judged.item.actual = value_text(expected.point, reading);
-  if (asleep_by_itself(expected, reading) ||
-      (expected.needs_awake && !unit_awake && !dangerous_asleep(expected, reading))) {
+  if (sleeps(expected, reading, unit_awake)) {
     judged.item.reason = "asleep";
     return;
   }
@@ -107,6 +108,7 @@ void judge_text(JudgedPoint& judged, const model::Kit& kit, const expect::Expect
     return;
   }
   const expect::Limit& limit = expected.limits.front();
+  if (limit.low == FindingId::kCount) return;
   if (is_grave(limit.severity)) judged.item.state = State::kMismatch;
   model::Finding finding =
       make_finding(limit.low, judged.item.subject, judged.item.expected, judged.item.actual);

@@ -14,13 +14,14 @@ using model::Finding;
 using model::FindingId;
 using model::Severity;
 
-// As read; where nothing was read, as a person saw it.
-expect::JointPosition all_told(const std::vector<StrapReading>& readings) {
-  expect::JointPosition joint;
-  for (const StrapReading& reading : readings) {
-    joint.push_back(reading.position ? reading.position : reading.seen);
-  }
-  return joint;
+bool depends_on(const model::Function& function, std::size_t strap) {
+  const std::vector<std::size_t> straps = straps_of(function);
+  return std::find(straps.begin(), straps.end(), strap) != straps.end();
+}
+
+// A kit that uses a function can't do with less than what it asks for.
+void raise_to_fault(Finding& finding) {
+  finding.severity = std::min(finding.severity, Severity::kFault);
 }
 
 }  // namespace
@@ -36,80 +37,91 @@ std::string values_text(const std::vector<model::FunctionValue>& values) {
 }
 
 StrapFindings::StrapFindings(const model::Kit& kit, const expect::Expectation& expectation,
-                             const std::vector<StrapReading>& readings, const std::vector<Item>& items)
-    : kit_{kit},
-      expectation_{expectation},
-      readings_{readings},
-      items_{items},
-      explained_{expect::explain(kit, expectation, all_told(readings))},
-      named_(items.size(), false) {}
-
-std::string StrapFindings::position_text(std::size_t strap) const {
-  const Item& item = items_[strap];
-  return fmt::format("{} {}", kit_.board.straps[strap].id, item.actual.empty() ? "unread" : item.actual);
+                             const std::vector<StrapReading>& readings, const std::vector<Item>& items,
+                             const expect::JointPosition& inferred)
+    : kit_{kit}, expectation_{expectation}, readings_{readings}, items_{items} {
+  expect::JointPosition told;
+  for (std::size_t s = 0; s < readings.size(); ++s) {
+    const StrapReading& reading = readings[s];
+    told.push_back(reading.position ? reading.position : reading.seen ? reading.seen : inferred[s]);
+  }
+  findings_ = expect::explain(kit, expectation, told);
+  for (Finding& finding : findings_) {
+    raise_to_fault(finding);
+    for (const Item& item : items) {
+      if (item.subject == finding.subject) finding.expected = item.expected;
+    }
+  }
 }
 
-void StrapFindings::make_particular(Finding& finding, FindingId kind,
-                                    const std::vector<std::size_t>& straps) {
-  for (const Finding& explained : explained_) {
-    if (explained.id != finding.id && explained.id != kind) continue;
-    finding.severity = std::min(finding.severity, explained.severity);
-    if (explained.id == finding.id) finding.consequence = explained.consequence;
-    break;
-  }
-  finding.severity = std::min(finding.severity, Severity::kFault);
-  std::string positions;
+std::string StrapFindings::subject_of(std::size_t function) const {
+  return fmt::format("functions.{}", to_text(expectation_.functions[function].id));
+}
+
+bool StrapFindings::names_function(std::size_t function) const {
+  return std::any_of(findings_.begin(), findings_.end(), [&](const Finding& finding) {
+    if (finding.subject == subject_of(function)) return true;
+    for (const std::size_t s : straps_of(kit_.board.functions[function])) {
+      if (finding.subject == items_[s].subject && items_[s].state == State::kMismatch) return true;
+    }
+    return false;
+  });
+}
+
+bool StrapFindings::names_strap(std::size_t strap) const {
+  return std::any_of(findings_.begin(), findings_.end(), [&](const Finding& finding) {
+    if (finding.subject == items_[strap].subject) return true;
+    for (std::size_t f = 0; f < kit_.board.functions.size(); ++f) {
+      if (finding.subject == subject_of(f) && depends_on(kit_.board.functions[f], strap)) return true;
+    }
+    return false;
+  });
+}
+
+std::string StrapFindings::standing(const std::vector<std::size_t>& straps) const {
+  std::string text;
   for (const std::size_t s : straps) {
-    if (expectation_.straps[s].accepted.empty()) return;  // no position mends it
-    if (!positions.empty()) positions += ", ";
-    positions += fmt::format("{} to {}", kit_.board.straps[s].id,
-                             to_text(kit_.board.straps[s], expectation_.straps[s].position));
+    text += fmt::format("{}{} {}", text.empty() ? "" : ", ", kit_.board.straps[s].id,
+                        items_[s].actual.empty() ? "unread" : items_[s].actual);
   }
-  finding.remedy = fmt::format("Supply off, then {}.", positions);
+  return text;
+}
+
+std::string StrapFindings::remedy(const std::vector<std::size_t>& straps) const {
+  std::string text;
+  for (const std::size_t s : straps) {
+    const expect::ExpectedStrap& wanted = expectation_.straps[s];
+    if (wanted.accepted.empty()) return "No position of these straps suits this kit; check it on paper.";
+    text += fmt::format("{}{} to {}", text.empty() ? "Supply off, then " : ", ", kit_.board.straps[s].id,
+                        to_text(kit_.board.straps[s], wanted.position));
+  }
+  return text + ".";
 }
 
 void StrapFindings::add_function(std::size_t function, const std::string& actual) {
+  if (names_function(function)) return;
   const expect::ExpectedFunction& wanted = expectation_.functions[function];
   const std::vector<std::size_t> straps = straps_of(kit_.board.functions[function]);
-  std::vector<std::size_t> wrong;
-  for (const std::size_t s : straps) {
-    if (items_[s].state == State::kMismatch) wrong.push_back(s);
-  }
   const FindingId id = actual == "undefined" ? FindingId::kStrapsUndefined : wanted.finding;
-  Finding finding;
-  if (wrong.size() == 1) {
-    const Item& item = items_[wrong.front()];
-    finding = make_finding(id, item.subject, item.expected, item.actual);
-    named_[wrong.front()] = true;
-  } else {
-    std::string stand;
-    for (const std::size_t s : straps)
-      stand += fmt::format("{}{}", stand.empty() ? "" : ", ", position_text(s));
-    finding = make_finding(id, fmt::format("functions.{}", to_text(wanted.id)), values_text(wanted.accepted),
-                           fmt::format("{} ({})", actual, stand));
-    for (const std::size_t s : wrong) named_[s] = true;
-  }
-  make_particular(finding, wanted.finding, wrong.empty() ? straps : wrong);
+  Finding finding = make_finding(id, subject_of(function), values_text(wanted.accepted),
+                                 fmt::format("{} ({})", actual, standing(straps)));
+  raise_to_fault(finding);
+  finding.remedy = remedy(straps);
   findings_.push_back(std::move(finding));
 }
 
 void StrapFindings::add_contradiction(std::size_t function, const Consequence& consequence) {
   const expect::ExpectedFunction& wanted = expectation_.functions[function];
-  std::string stand;
-  for (const std::size_t s : straps_of(kit_.board.functions[function])) {
-    stand += fmt::format("{}{}", stand.empty() ? "" : ", ", position_text(s));
-  }
-  Finding finding = make_finding(wanted.finding, fmt::format("functions.{}", to_text(wanted.id)),
-                                 values_text(wanted.accepted),
-                                 fmt::format("{} as measured", values_text(consequence.fits)));
-  finding.severity = std::min(finding.severity, Severity::kFault);
+  const std::string measured = values_text(consequence.fits);
+  Finding finding = make_finding(wanted.finding, subject_of(function), values_text(wanted.accepted),
+                                 fmt::format("{} as measured", measured));
+  raise_to_fault(finding);
   finding.consequence =
-      fmt::format("Straps and measurement contradict each other: with {} the unit measures {}. {}", stand,
-                  values_text(consequence.fits), finding.consequence);
+      fmt::format("Straps and measurement contradict each other: with {} the unit measures {}. {}",
+                  standing(straps_of(kit_.board.functions[function])), measured, finding.consequence);
   finding.remedy =
-      "Supply off; look at the straps themselves, for a sense line may be stuck or a strap moved since the "
-      "last "
-      "reset.";
+      "Supply off; look at the straps themselves: a sense line may be stuck, or a strap was moved since the "
+      "last reset.";
   findings_.push_back(std::move(finding));
 }
 
@@ -120,13 +132,13 @@ void StrapFindings::add_strap(std::size_t strap) {
     findings_.push_back(make_finding(FindingId::kStrapImpossible, item.subject, item.expected, item.actual));
     return;
   }
-  if (named_[strap]) return;
+  if (names_strap(strap)) return;
   for (std::size_t f = 0; f < expectation_.functions.size(); ++f) {
     const expect::ExpectedFunction& wanted = expectation_.functions[f];
-    const std::vector<std::size_t> straps = straps_of(kit_.board.functions[f]);
-    if (!wanted.used || std::find(straps.begin(), straps.end(), strap) == straps.end()) continue;
+    if (!wanted.used || !depends_on(kit_.board.functions[f], strap)) continue;
     Finding finding = make_finding(wanted.finding, item.subject, item.expected, item.actual);
-    make_particular(finding, wanted.finding, {strap});
+    raise_to_fault(finding);
+    finding.remedy = remedy({strap});
     findings_.push_back(std::move(finding));
     return;
   }

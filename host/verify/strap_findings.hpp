@@ -1,6 +1,7 @@
 #pragma once
 
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "host/expect/expectation.hpp"
@@ -15,14 +16,16 @@ namespace host::verify {
 /// Values as people read them: "3.3 V or 5 V"; "none" for none.
 [[nodiscard]] std::string values_text(const std::vector<model::FunctionValue>& values);
 
-/// Words the findings about straps: names the strap where one stands wrong, the function where several do,
-/// and says what the position does to this kit. Every finding is at least a fault, since the kit uses the
-/// function.
+/// Gathers the findings about straps. What the positions do to this kit is expect::explain's to say; added to
+/// that is what only a unit can show: words no strap can have, straps known by what was measured, a person
+/// who sees otherwise, and straps that contradict a measurement.
 class StrapFindings {
  public:
-  /// All arguments outlive this object; `items` is parallel to Board::straps.
+  /// All arguments outlive this object; `readings` and `items` are parallel to Board::straps. Where a strap
+  /// was not read, what a person saw or `inferred` stands for it.
   StrapFindings(const model::Kit& kit, const expect::Expectation& expectation,
-                const std::vector<StrapReading>& readings, const std::vector<Item>& items);
+                const std::vector<StrapReading>& readings, const std::vector<Item>& items,
+                const expect::JointPosition& inferred);
 
   /// The function of this index selects `actual`, which the kit doesn't accept.
   void add_function(std::size_t function, const std::string& actual);
@@ -36,17 +39,17 @@ class StrapFindings {
   [[nodiscard]] std::vector<model::Finding> take() { return std::move(findings_); }
 
  private:
-  void make_particular(model::Finding& finding, model::FindingId kind,
-                       const std::vector<std::size_t>& straps);
-  [[nodiscard]] std::string position_text(std::size_t strap) const;
+  [[nodiscard]] bool names_function(std::size_t function) const;
+  [[nodiscard]] bool names_strap(std::size_t strap) const;
+  [[nodiscard]] std::string standing(const std::vector<std::size_t>& straps) const;
+  [[nodiscard]] std::string remedy(const std::vector<std::size_t>& straps) const;
+  [[nodiscard]] std::string subject_of(std::size_t function) const;
 
   const model::Kit& kit_;
   const expect::Expectation& expectation_;
   const std::vector<StrapReading>& readings_;
   const std::vector<Item>& items_;
-  std::vector<model::Finding> explained_;  // what the positions do to this kit
   std::vector<model::Finding> findings_;
-  std::vector<bool> named_;  // by strap
 };
 
 }  // namespace host::verify

@@ -56,7 +56,7 @@ class StrapJudge {
   JudgedStraps judge() {
     JudgedStraps judged;
     for (std::size_t s = 0; s < readings_.size(); ++s) judged.straps.push_back(strap_item(s));
-    StrapFindings findings{kit_, expectation_, readings_, judged.straps};
+    StrapFindings findings{kit_, expectation_, readings_, judged.straps, inferred_wrong(judged.straps)};
     for (std::size_t f = 0; f < expectation_.functions.size(); ++f) {
       if (!expectation_.functions[f].used) continue;
       const bool contradiction = selects_what_it_should(f) && contradicted(f);
@@ -80,6 +80,19 @@ class StrapJudge {
   expect::JointPosition joint_;
   std::vector<std::optional<Consequence>> consequences_;
   Inference inference_;
+
+  // The straps that a measurement leaves exactly one position, and a wrong one.
+  [[nodiscard]] expect::JointPosition inferred_wrong(const std::vector<Item>& straps) const {
+    expect::JointPosition wrong(straps.size());
+    for (std::size_t s = 0; s < straps.size(); ++s) {
+      const auto& possible = inference_.possible[s];
+      if (straps[s].state == State::kMismatch && straps[s].evidence == Evidence::kInferred &&
+          possible->size() == 1) {
+        wrong[s] = possible->front();
+      }
+    }
+    return wrong;
+  }
 
   [[nodiscard]] expect::Selection selected(std::size_t f) const {
     return expect::select(kit_.board, kit_.board.functions[f], joint_);
