@@ -55,7 +55,7 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "unit beside the program, with faults on wish: sim:KIT?straps=BR1=2-3.",
      kVerify,
      {"strapline verify stop-display --link sim:stop-display",
-      "strapline verify ticket-machine --link 'sim:ticket-machine?straps=BR1=2-3' --json"}},
+      "strapline verify ticket-machine --link 'sim:ticket-machine?straps=BR1=2-3'"}},
 });
 
 }  // namespace

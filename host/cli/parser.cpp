@@ -50,11 +50,14 @@ std::string unexpected_word(const std::string& word, const CommandLine& line) {
     return "unknown command '" + word + "'; " + model::nearest_hint(word, views, "commands");
   }
   const std::string name = word.substr(0, word.find('='));
-  for (const auto* spec : specs_for(line.command)) names.emplace_back(spec->name);
+  const auto bare = [](std::string_view option) {
+    return option.substr(std::min(option.find_first_not_of('-'), option.size()));
+  };
+  for (const auto* spec : specs_for(line.command)) names.emplace_back(bare(spec->name));
   std::string text = "unknown option '" + name + "'";
   if (line.command) text += " of " + std::string{command(*line.command).name};
-  if (const auto best = model::nearest(name, std::span<const std::string>{names}))
-    return text + "; did you mean '" + *best + "'?";
+  const auto best = model::nearest(bare(name), std::span<const std::string>{names});
+  if (best) return text + "; did you mean '--" + *best + "'?";
   return text + "; strapline " + (line.command ? std::string{command(*line.command).name} + " " : "") +
          "--help lists what there is";
 }

@@ -6,6 +6,7 @@
 #include <string_view>
 
 #include <nlohmann/json.hpp>
+#include <regex.h>
 
 namespace tests::support {
 namespace {
@@ -50,9 +51,7 @@ class Validator {
     } else if (value.is_object() && object_keyword(keyword, rule, schema, value, place)) {
     } else if (value.is_array() && array_keyword(keyword, rule, value, place)) {
     } else if (value.is_number() && number_keyword(keyword, rule, value, place)) {
-    } else if (keyword == "minLength") {
-      if (value.is_string() && value.get_ref<const std::string&>().size() < rule.get<std::size_t>())
-        complain(place, "is too short");
+    } else if (value.is_string() && text_keyword(keyword, rule, value.get<std::string>(), place)) {
     } else if (!kWithoutRule.contains(keyword) && !kForOtherTypes.contains(keyword)) {
       complain(place, "the schema says " + keyword + ", which this check doesn't know");
     }
@@ -107,6 +106,22 @@ class Validator {
     return true;
   }
 
+  bool text_keyword(const std::string& keyword, const Json& rule, const std::string& text,
+                    const std::string& place) {
+    if (keyword == "minLength") {
+      if (text.size() < rule.get<std::size_t>()) complain(place, "is too short");
+    } else if (keyword == "pattern") {
+      regex_t pattern;  // POSIX extended, which says the same for the patterns our schemas have
+      const bool sound = regcomp(&pattern, rule.get<std::string>().c_str(), REG_EXTENDED | REG_NOSUB) == 0;
+      if (!sound || regexec(&pattern, text.c_str(), 0, nullptr, 0) != 0)
+        complain(place, "does not match " + rule.dump());
+      if (sound) regfree(&pattern);
+    } else {
+      return false;
+    }
+    return true;
+  }
+
   void any_of(const Json& rule, const Json& value, const std::string& place) {
     for (const auto& choice : rule) {
       Validator apart{root_};
@@ -128,7 +143,8 @@ class Validator {
 
   // Rules that say nothing about a value of another type.
   inline static const std::set<std::string_view> kForOtherTypes{
-      "properties", "required", "additionalProperties", "items", "minItems", "minimum", "maximum"};
+      "properties", "required", "additionalProperties", "items", "minItems", "minimum", "maximum",
+      "minLength",  "pattern"};
 
   const Json& root_;
   std::vector<std::string> complaints_;

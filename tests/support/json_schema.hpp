@@ -10,7 +10,7 @@ namespace tests::support {
 /// Holds `document` against `schema`.
 ///
 /// Shape    the part of JSON Schema that our schemas use: type, enum, const, properties, required,
-///          additionalProperties, items, minItems, minimum, maximum, minLength, anyOf, and $ref to
+///          additionalProperties, items, minItems, minimum, maximum, minLength, pattern, anyOf, and $ref to
 ///          "#/$defs/…". A keyword outside it is a complaint, so that no rule is passed over in silence.
 /// Returns  complaints, each with its place ("/findings/0/id: …"); none when the document conforms.
 [[nodiscard]] std::vector<std::string> schema_complaints(const nlohmann::json& schema,

@@ -71,7 +71,9 @@ std::string write(const Value& document) {
   text.reserve(raw.size() + 1);
   for (std::size_t at = 0; at < raw.size();) {
     std::size_t length = 1;
-    if (const unsigned code = escaped_at(std::string_view{raw}.substr(at), length); code != 0) {
+    const bool is_plain = static_cast<unsigned char>(raw[at]) < 0x7f;
+    const unsigned code = is_plain ? 0 : escaped_at(std::string_view{raw}.substr(at), length);
+    if (code != 0) {
       constexpr std::string_view kDigits = "0123456789abcdef";
       text += "\\u";
       for (int shift = 12; shift >= 0; shift -= 4) text += kDigits[(code >> shift) & 0xfU];

@@ -93,8 +93,8 @@ TEST_SUITE("host/cli/parser") {
   }
 
   TEST_CASE("no word of a command line is passed over in silence") {
-    for (const char* word :
-         {"-", "--", "---", "-x", "--x", "--lin", "extra", "--=", "-=", "--help=", "-hx"}) {
+    for (const std::string word :
+         {"-", "---", "-x", "--x", "--lin", "extra", "--=", "-=", "--help=", "-hx"}) {
       CAPTURE(word);
       const auto line = parse({"verify", "k", "--link", "l", word});
       const bool asks_for_help = line.has_value() && line->has("--help");

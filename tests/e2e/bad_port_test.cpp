@@ -1,0 +1,108 @@
+#include <filesystem>
+
+#include <doctest/doctest.h>
+#include <sys/file.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "tests/e2e/pty.hpp"
+#include "tests/e2e/strapline.hpp"
+#include "tests/support/json_schema.hpp"
+
+using namespace tests::e2e;
+using tests::support::file_text;
+using tests::support::Launch;
+using tests::support::Outcome;
+using tests::support::run;
+using tests::support::schema_complaints_of_text;
+using tests::support::source_path;
+using tests::support::TemporaryFolder;
+
+namespace {
+
+Launch verify(const std::string& link, const std::vector<std::string>& more = {}) {
+  std::vector<std::string> words{"verify", "ticket-machine", "--link", link};
+  words.insert(words.end(), more.begin(), more.end());
+  return strapline(words);
+}
+
+/// The same as a user without rights: another user where we are root, ourselves otherwise.
+Launch without_rights(Launch launch, const TemporaryFolder& folder) {
+  if (geteuid() != 0) return launch;
+  std::filesystem::permissions(folder.path(), std::filesystem::perms{0755});
+  std::filesystem::copy_file(launch.program, folder.path() + "/strapline");
+  std::filesystem::copy(source_path("host/catalog"), folder.path() + "/catalog",
+                        std::filesystem::copy_options::recursive);
+  launch.program = "setpriv";
+  launch.arguments[1] = folder.path() + "/catalog";
+  launch.arguments.insert(launch.arguments.begin(),
+                          {"--reuid=65534", "--regid=65534", "--clear-groups", folder.path() + "/strapline"});
+  return launch;
+}
+
+}  // namespace
+
+TEST_SUITE("e2e/bad_port") {
+  TEST_CASE("a port that isn't there ends in 66 and says what is there") {
+    const Outcome outcome = run(verify("/dev/ttyNONE7"));
+    INFO(outcome.err);
+    CHECK(outcome.exit_code == 66);
+    CHECK(outcome.out.empty());
+    CHECK(holds(outcome.err, "/dev/ttyNONE7"));
+    CHECK(holds(outcome.err, "there "));
+  }
+
+  TEST_CASE("a link that can't be read ends in 64") {
+    for (const char* link : {"", "ttyUSB0", "serial:", "serial:/dev/ttyS0?baud=0",
+                             "serial:/dev/ttyS0?bud=9600", "sim:", "http://x"}) {
+      CAPTURE(link);
+      CHECK(run(verify(link)).exit_code == 64);
+    }
+  }
+
+  TEST_CASE("a port without rights ends in 77 and names the group") {
+    const Pty pty;
+    const TemporaryFolder folder;
+    chmod(pty.path().c_str(), geteuid() == 0 ? 0620 : 0000);
+    const Outcome outcome = run(without_rights(verify(pty.link()), folder));
+    INFO(outcome.err);
+    CHECK(outcome.exit_code == 77);
+    CHECK(holds(outcome.err, "group"));
+  }
+
+  TEST_CASE("a busy port ends in 74 and names who has it") {
+    const Pty pty;
+    REQUIRE(flock(pty.near_end(), LOCK_EX | LOCK_NB) == 0);
+    const Outcome outcome = run(verify(pty.link()));
+    INFO(outcome.err);
+    CHECK(outcome.exit_code == 74);
+    CHECK(outcome.out.empty());
+    CHECK(holds(outcome.err, std::to_string(getpid())));
+  }
+
+  TEST_CASE("a silent unit ends in 69 before the deadline, with a document that says incomplete") {
+    const Pty pty;
+    const std::vector<unsigned char> before = settings_of(pty.near_end());
+    const Outcome outcome = run(verify(pty.link(), {"--timeout", "2s", "--json"}));
+    INFO(outcome.err);
+    CHECK(outcome.exit_code == 69);
+    CHECK(outcome.elapsed.count() < 3000);
+    CHECK(holds(outcome.out, "\"verdict\": \"incomplete\""));
+    const auto complaints =
+        schema_complaints_of_text(file_text(source_path("host/verify/verify.schema.json")), outcome.out);
+    for (const auto& complaint : complaints) FAIL_CHECK(complaint);
+    CHECK_FALSE(outcome.err.empty());
+    CHECK(settings_of(pty.near_end()) == before);
+
+    const Outcome text = run(verify(pty.link(), {"--timeout", "2s"}));
+    CHECK(text.exit_code == 69);
+    CHECK(holds(text.out, "\nverdict  INCOMPLETE\n"));
+  }
+
+  TEST_CASE("a port listened to first keeps the deadline as well") {
+    const Pty pty;
+    const Outcome outcome = run(verify("serial:" + pty.path(), {"--timeout", "1500ms"}));
+    CHECK(outcome.exit_code == 69);
+    CHECK(outcome.elapsed.count() < 2500);
+  }
+}

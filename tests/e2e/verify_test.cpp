@@ -1,0 +1,53 @@
+#include <doctest/doctest.h>
+
+#include "tests/e2e/strapline.hpp"
+
+using namespace tests::e2e;
+using tests::support::Outcome;
+using tests::support::run;
+
+TEST_SUITE("e2e/verify") {
+  TEST_CASE("a strap that nothing tells is incomplete until somebody has looked, and then counted by eye") {
+    const std::vector<std::string> words{"verify", "platform-sign", "--link", "sim:platform-sign"};
+    const Outcome before = run(strapline(words));
+    INFO(before.err);
+    CHECK(before.exit_code == 2);
+    CHECK(holds(before.out, "verdict  INCOMPLETE"));
+    CHECK(holds(before.out, "BR7"));
+    CHECK(holds(before.out, "white cap on the three-pin row below X2"));
+
+    auto attested = words;
+    attested.insert(attested.end(), {"--attest", "BR7=2-3", "--by", "Jo"});
+    const Outcome after = run(strapline(attested));
+    INFO(after.out);
+    CHECK(after.exit_code == 0);
+    CHECK(holds(after.out, "verdict  PASS"));
+    CHECK(holds(after.out, "by eye"));
+
+    attested[5] = "BR7=1-2";
+    const Outcome wrong = run(strapline(attested));
+    CHECK(wrong.exit_code == 1);
+    CHECK(holds(wrong.out, "BR7"));
+  }
+
+  TEST_CASE("what a kit doesn't list can't be attested into a pass") {
+    const std::vector<std::string> wrong_strap{
+        "verify",   "ticket-machine", "--link", "sim:ticket-machine?straps=BR1=2-3",
+        "--attest", "BR1=1-2",        "--by",   "Jo"};
+    CHECK(run(strapline(wrong_strap)).exit_code == 1);
+  }
+
+  TEST_CASE("another serial number than the one scanned is no verdict on this unit") {
+    const std::vector<std::string> words{"verify",   "ticket-machine", "--link", "sim:ticket-machine",
+                                         "--serial", "SN-OTHER"};
+    const Outcome outcome = run(strapline(words));
+    CHECK(outcome.exit_code == 2);
+    CHECK(holds(outcome.out, "SN-OTHER"));
+  }
+
+  TEST_CASE("an address at which nobody answers is silent") {
+    const std::vector<std::string> words{
+        "verify", "ticket-machine", "--link", "sim:ticket-machine", "--address", "9", "--timeout", "3s"};
+    CHECK(run(strapline(words)).exit_code == 69);
+  }
+}
