@@ -39,9 +39,11 @@ std::vector<std::string_view> words_of(std::string_view text) {
   }
 }
 
-// The part of `word` that fits into `columns`, at least one character of it.
+// The part of `word` that fits into `columns`, at least one character of it; up to a joint of a name where it
+// has one.
 std::string_view head_of(std::string_view word, int columns) {
   std::size_t octets = 0;
+  std::size_t joint = 0;
   int used = 0;
   while (octets < word.size()) {
     const Character character = first_character(word.substr(octets));
@@ -49,8 +51,9 @@ std::string_view head_of(std::string_view word, int columns) {
     if (octets > 0 && used + width > columns) break;
     used += width;
     octets += character.octets;
+    if (octets < word.size() && (word[octets - 1] == '_' || word[octets - 1] == '.')) joint = octets;
   }
-  return word.substr(0, octets);
+  return word.substr(0, joint > 0 && octets < word.size() ? joint : octets);
 }
 
 }  // namespace

@@ -15,6 +15,9 @@ struct Column {
   int width_min = 0;
 };
 
+// Where the words of a column won't do, its names are broken: no further than this.
+constexpr int kNameMin = 24;
+
 std::vector<Column> columns_for(const std::vector<std::vector<std::string>>& lines, int space) {
   std::vector<Column> columns;
   for (const auto& cells : lines) {
@@ -28,15 +31,21 @@ std::vector<Column> columns_for(const std::vector<std::vector<std::string>>& lin
     return std::accumulate(columns.begin(), columns.end(), kGap * (static_cast<int>(columns.size()) - 1),
                            [](int sum, const Column& column) { return sum + column.width; });
   };
-  while (!columns.empty() && total() > space) {
-    auto widest = columns.end();
-    for (auto column = columns.begin(); column != columns.end(); ++column) {
-      const bool shrinks = column->width > column->width_min;
-      if (shrinks && (widest == columns.end() || column->width > widest->width)) widest = column;
+  // The widest gives way first.
+  const auto narrow = [&] {
+    while (!columns.empty() && total() > space) {
+      auto widest = columns.end();
+      for (auto column = columns.begin(); column != columns.end(); ++column) {
+        const bool shrinks = column->width > column->width_min;
+        if (shrinks && (widest == columns.end() || column->width > widest->width)) widest = column;
+      }
+      if (widest == columns.end()) break;
+      --widest->width;
     }
-    if (widest == columns.end()) break;
-    --widest->width;
-  }
+  };
+  narrow();
+  for (auto& column : columns) column.width_min = std::min(column.width_min, kNameMin);
+  narrow();
   return columns;
 }
 
@@ -109,10 +118,13 @@ std::string grid(const std::vector<std::string>& titles, const std::vector<Marke
   return out;
 }
 
+// What came of an item in one word: the state, or for a mismatch how grave it is.
 std::string mark_of(const CheckItem& item) {
-  if (item.state == "match") return "ok";
-  if (item.state == "unread") return "?";
-  return std::string{word_of(item.tone)};
+  if (item.state.starts_with("match")) return item.tone == Tone::kWarning ? "?" : "ok";
+  if (item.state.starts_with("unread")) return item.tone == Tone::kNote ? "-" : "?";
+  if (item.state.starts_with("marginal")) return "marginal";
+  const std::string_view word = word_of(item.tone);
+  return word.empty() ? item.state : std::string{word};
 }
 
 }  // namespace
@@ -126,11 +138,10 @@ std::string to_text(const Table& table, const Ink& ink) {
 std::string to_text(const Checks& checks, const Ink& ink) {
   std::vector<MarkedRow> rows;
   for (const auto& item : checks.items) {
-    const Tone tone = item.tone == Tone::kPlain && item.state == "match" ? Tone::kGood : item.tone;
-    rows.push_back(
-        {mark_of(item), {item.subject, item.expected, item.actual, item.state, item.evidence}, tone});
+    const Tone tone = item.tone == Tone::kPlain && item.state.starts_with("match") ? Tone::kGood : item.tone;
+    rows.push_back({mark_of(item), {item.subject, item.expected, item.actual, item.evidence}, tone});
   }
-  return grid({"subject", "expected", "read", "state", "known by"}, rows, ink);
+  return grid({"subject", "expected", "read", "known by"}, rows, ink);
 }
 
 }  // namespace host::report

@@ -147,7 +147,8 @@ std::vector<const Node*> in_order(const std::vector<Node>& nodes) {
       std::size_t next = index + 1;
       while (next < nodes.size() && is_danger(nodes[next])) ++next;
       const bool ends = next == nodes.size() || std::holds_alternative<Heading>(nodes[next]) ||
-                        std::holds_alternative<VerdictBlock>(nodes[next]);
+                        std::holds_alternative<VerdictBlock>(nodes[next]) ||
+                        (next > index + 1 && !std::holds_alternative<FindingBlock>(nodes[next]));
       if (ends) continue;
     }
     order.push_back(&nodes[index]);

@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include "host/report/columns.hpp"
+
 using namespace host::report;
 
 TEST_SUITE("host/report/grid") {
@@ -13,11 +15,26 @@ TEST_SUITE("host/report/grid") {
         {"straps.BR5", "1-2", "not-sensed", "unread", "", Tone::kWarning},
     };
     CHECK(to_text(checks, Ink{TextStyle{}}) ==
-          "        subject       expected  read        state     known by\n"
-          "        ────────────  ────────  ──────────  ────────  ────────\n"
-          "DANGER  straps.BR2    1-2       2-3         mismatch  sensed\n"
-          "ok      input.locked  yes       yes         match     measured\n"
-          "?       straps.BR5    1-2       not-sensed  unread\n");
+          "        subject       expected  read        known by\n"
+          "        ────────────  ────────  ──────────  ────────\n"
+          "DANGER  straps.BR2    1-2       2-3         sensed\n"
+          "ok      input.locked  yes       yes         measured\n"
+          "?       straps.BR5    1-2       not-sensed\n");
+  }
+
+  TEST_CASE("names too long for the page are broken at their joints, and no line is wider") {
+    Checks checks;
+    checks.items = {{"backlight.level_commanded_permille", "1366 x 768, 1 channel, 24 bit",
+                     "1366 x 768, 1 channel, 24 bit", "match", "declared", Tone::kPlain},
+                    {"functions.dimming-sense", "low-is-brighter", "high-is-brighter", "mismatch", "measured",
+                     Tone::kFault}};
+    const std::string text = to_text(checks, Ink{TextStyle{}});
+    CHECK(text.find("backlight.level_commanded_ ") != std::string::npos);
+    for (std::string rest = text; !rest.empty();) {
+      const std::size_t end = rest.find('\n');
+      CHECK(columns_of(rest.substr(0, end)) <= 80);
+      rest.erase(0, end + 1);
+    }
   }
 
   TEST_CASE("the widest column gives way first where a row is wider than the page") {

@@ -67,6 +67,10 @@ TEST_SUITE("host/report/text") {
     const std::string text = to_text(document, {});
     CHECK(text.find("DANGER  straps.BR2") < text.find("Items"));
     CHECK(text.find("Findings") == std::string::npos);
+    document.nodes.insert(document.nodes.end() - 1, Paragraph{"coverage"});
+    CHECK(to_text(document, {}).find("Findings") == std::string::npos);
+    document.nodes.insert(document.nodes.end() - 2, kFaulty);
+    CHECK(to_text(document, {}).find("Findings") != std::string::npos);
   }
 
   TEST_CASE("without colour there is no escape, with colour the words are the same") {
