@@ -37,6 +37,7 @@ Tone tone_of(const Item& item, const Judgement& judgement) {
 
 std::string actual_text(const Item& item) {
   if (item.state == State::kUnread && item.actual.empty()) return "unread: " + item.reason;
+  if (item.actual.empty()) return "blank";  // a text the unit holds none of, which is well for some
   if (item.reason.empty()) return item.actual;
   return fmt::format("{} ({})", item.actual, item.reason);
 }
