@@ -188,7 +188,10 @@ LinkError Simulator::end_error(const std::string& kit) {
   if (code >= 64 && code <= 66) {
     // What it was asked for was wrong, so its own words say best what and where.
     const std::string words = last_words();
-    error.message = words.empty() ? error.message : words;
+    if (!words.empty()) {
+      error.message = words;
+      error.remedy.clear();
+    }
     error.domain = code == 64 ? Domain::caller : Domain::file;
     error.exit_code = code;
   }
