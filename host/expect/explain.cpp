@@ -61,6 +61,13 @@ class Explainer {
     return text;
   }
 
+  // "BR2 at 3-4 selects "
+  [[nodiscard]] std::string selecting(const std::vector<std::size_t>& straps) const {
+    const auto known =
+        std::ranges::count_if(straps, [&](std::size_t strap) { return given_[strap].has_value(); });
+    return phrase(standing(straps), known == 1 ? " selects " : " select ");
+  }
+
   [[nodiscard]] std::string remedy(const std::vector<std::size_t>& straps) const {
     std::string text;
     for (const std::size_t strap : straps) {
@@ -138,7 +145,7 @@ class Explainer {
     }
     Finding& finding = add(f, expectation_.functions[f].finding, selected);
     finding.severity = worst.severity;
-    finding.consequence = phrase(standing(straps_of(function)), " selects ", selected, "; ", worst.does);
+    finding.consequence = phrase(selecting(straps_of(function)), selected, "; ", worst.does);
   }
 
   void explain_undefined(std::size_t f) {
@@ -149,8 +156,8 @@ class Explainer {
       if (given_[strap] && !possible(strap_of(strap), *given_[strap])) return;
     }
     Finding& finding = add(f, FindingId::kStrapsUndefined, "undefined");
-    finding.consequence = phrase(standing(straps), " selects nothing that the board's file describes for ",
-                                 to_text(function.id), ".");
+    finding.consequence =
+        phrase(selecting(straps), "nothing that the board's file describes for ", to_text(function.id), ".");
   }
 
   // Wrong though no function is wrong for certain yet: no position of the straps not given makes all right.

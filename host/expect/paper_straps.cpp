@@ -65,7 +65,7 @@ void find_fixed_rail(Findings& findings, const model::Kit& kit, model::RailId id
   const auto voltage = rail_voltage(kit, *rail, std::optional<Millivolts>{});
   if (!voltage || (window.contains(voltage->min) && window.contains(voltage->max))) return;
   const FindingId finding = voltage->passed_through ? FindingId::kSupplyUnsuited : FindingId::kNoRow;
-  const std::string range = phrase(to_text(voltage->min), "..", to_text(voltage->max));
+  const std::string range = limits_text(model::Bounds<Millivolts>{voltage->min, {}, voltage->max});
   add(findings, finding, phrase("rails.", name), limits_text(window), range,
       phrase("The ", name, " rail is ", range,
              voltage->passed_through ? ", passed through from the supply" : "", "; its load takes ",

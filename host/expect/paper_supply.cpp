@@ -33,7 +33,7 @@ void find_window(Findings& findings, const model::Kit& kit) {
 }
 
 void find_power(Findings& findings, const model::Kit& kit, const SupplyNeed& need) {
-  if (need.power <= share_of(kit.supply.power, {800'000})) return;
+  if (need.power.count * 10 <= kit.supply.power.count * 8) return;
   const bool over = need.power > kit.supply.power;
   findings.push_back(found(
       FindingId::kSupplyTooSmall, over ? Severity::kFault : Severity::kWarning, "supply.power",

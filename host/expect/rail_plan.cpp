@@ -12,16 +12,15 @@ RailVoltage rail_voltage(const model::Kit& kit, const model::Rail& rail, model::
     voltage.min = supply.min.value_or(voltage.nominal);
     voltage.max = supply.max.value_or(voltage.nominal);
     voltage.passed_through = true;
-    voltage.why =
-        phrase("passed through from the supply, ", to_text(voltage.min), "..", to_text(voltage.max));
+    voltage.why = phrase("passed through from the supply, ", limits_text(kit.supply.voltage));
     return voltage;
   }
   const model::Millivolts half_width = share_of(choice, rail.tolerance);
   voltage.nominal = choice;
   voltage.min = choice - half_width;
   voltage.max = choice + half_width;
-  voltage.why = phrase(to_text(choice), " ±", to_text(rail.tolerance), " = ", to_text(voltage.min), "..",
-                       to_text(voltage.max));
+  const model::Bounds<model::Millivolts> range{voltage.min, {}, voltage.max};
+  voltage.why = phrase(to_text(choice), " ±", to_text(rail.tolerance), " = ", limits_text(range));
   return voltage;
 }
 

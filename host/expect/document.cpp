@@ -1,0 +1,225 @@
+#include "host/expect/document.hpp"
+
+#include <algorithm>
+
+#include "host/expect/phrases.hpp"
+#include "protocol/points/words.hpp"
+
+namespace host::expect {
+namespace {
+
+using report::Table;
+using report::Tone;
+
+Tone tone_of(model::Severity severity) {
+  switch (severity) {
+    case model::Severity::kDanger: return Tone::kDanger;
+    case model::Severity::kFault: return Tone::kFault;
+    case model::Severity::kWarning: return Tone::kWarning;
+    case model::Severity::kNote: return Tone::kNote;
+  }
+  return Tone::kPlain;
+}
+
+bool accepts(const ExpectedStrap& expected, model::Position position) {
+  return std::ranges::find(expected.accepted, position) != expected.accepted.end();
+}
+
+// Bits that make a difference: those some accepted position may not flip.
+std::uint16_t bits_that_matter(const model::Strap& strap, const ExpectedStrap& expected) {
+  std::uint16_t care = 0;
+  for (unsigned n = 0; n < strap.bit_count(); ++n) {
+    const auto bit = static_cast<std::uint16_t>(1U << n);
+    const bool free = strap.kind == model::StrapKind::kSwitches &&
+                      std::ranges::all_of(expected.accepted, [&](model::Position position) {
+                        return accepts(expected, {static_cast<std::uint16_t>(position.bits ^ bit)});
+                      });
+    if (!free) care |= bit;
+  }
+  return care;
+}
+
+// The position to set, a bank's with x for the ways that don't matter.
+std::string set_text(const model::Strap& strap, const ExpectedStrap& expected) {
+  if (!expected.required) return "any";
+  if (expected.accepted.empty()) return "none suits";
+  const std::uint16_t care = bits_that_matter(strap, expected);
+  return to_text(strap, model::Pattern{care, static_cast<std::uint16_t>(expected.position.bits & care)});
+}
+
+// Accepted positions beside the one to set, those that its x stand for not told again.
+std::string others_text(const model::Strap& strap, const ExpectedStrap& expected) {
+  if (!expected.required || expected.accepted.empty()) return {};
+  const std::uint16_t care = bits_that_matter(strap, expected);
+  std::vector<std::uint16_t> told = {static_cast<std::uint16_t>(expected.position.bits & care)};
+  std::string text;
+  for (const model::Position position : expected.accepted) {
+    const auto bits = static_cast<std::uint16_t>(position.bits & care);
+    if (std::ranges::find(told, bits) != told.end()) continue;
+    told.push_back(bits);
+    text += phrase(text.empty() ? "or " : ", ", to_text(strap, model::Pattern{care, bits}));
+  }
+  return text;
+}
+
+std::string functions_text(const ExpectedStrap& expected) {
+  std::string text;
+  for (const model::FunctionId id : expected.functions) text += phrase(text.empty() ? "" : ", ", to_text(id));
+  return text.empty() ? "nothing" : text;
+}
+
+report::StrapDrawing drawing(const model::Strap& strap, const ExpectedStrap& expected,
+                             const std::optional<model::Position>& given) {
+  report::StrapDrawing drawing;
+  drawing.id = strap.id;
+  drawing.kind = strap.kind == model::StrapKind::kJumper ? report::StrapDrawing::Kind::kJumper
+                                                         : report::StrapDrawing::Kind::kSwitches;
+  drawing.count = strap.count;
+  drawing.nets = strap.nets;
+  drawing.expected = expected.position.bits;
+  drawing.expected_care = bits_that_matter(strap, expected);
+  drawing.actual_word = given ? "given" : "";
+  if (given) {
+    drawing.read_known = true;
+    drawing.read = given->bits;
+    drawing.tone = accepts(expected, *given) ? Tone::kGood : Tone::kFault;
+  }
+  return drawing;
+}
+
+void add_straps(report::Document& document, const model::Kit& kit, const Expectation& expectation,
+                const JointPosition& given) {
+  document.nodes.emplace_back(report::Heading{"Straps to set, supply off"});
+  Table table{{"strap", "set", "also right", "decides", "known by"}, {}};
+  for (const ExpectedStrap& expected : expectation.straps) {
+    const model::Strap& strap = kit.board.straps[expected.strap];
+    table.rows.push_back({{strap.id, set_text(strap, expected), others_text(strap, expected),
+                           functions_text(expected), evidence_possible(kit, expectation, expected)},
+                          Tone::kPlain});
+  }
+  document.nodes.emplace_back(std::move(table));
+  for (const ExpectedStrap& expected : expectation.straps) {
+    if (!expected.required || expected.accepted.empty()) continue;
+    const auto position = expected.strap < given.size() ? given[expected.strap] : std::nullopt;
+    document.nodes.emplace_back(drawing(kit.board.straps[expected.strap], expected, position));
+  }
+}
+
+// Some units are kinds of number, not something that follows one.
+std::string_view suffix(protocol::points::Point point) {
+  const std::string_view unit = protocol::points::words(point).unit;
+  constexpr std::array<std::string_view, 8> kKinds = {"text",  "choice", "bits",    "count",
+                                                      "index", "word",   "version", "strap"};
+  return std::ranges::find(kKinds, unit) == kKinds.end() ? unit : std::string_view();
+}
+
+std::string limits_text(const ExpectedPoint& expected) {
+  if (!expected.text.empty()) return expected.text;
+  const auto& [min, nominal, max] = expected.bounds;
+  const auto value = [&](std::int64_t number) {
+    const auto choice = protocol::points::choice(expected.point, number);
+    return choice.empty() ? std::to_string(number) : std::string(choice);
+  };
+  std::string text;
+  if (min && max) {
+    text = *min == *max ? value(*min) : phrase(*min, "..", *max);
+  } else if (min) {
+    text = phrase(">= ", *min);
+  } else if (max) {
+    text = phrase("<= ", *max);
+  } else {
+    text = nominal ? value(*nominal) : "any";
+  }
+  const std::string_view unit = suffix(expected.point);
+  return unit.empty() ? text : phrase(text, " ", unit);
+}
+
+void add_points(report::Document& document, const Expectation& expectation) {
+  document.nodes.emplace_back(report::Heading{"Readings to expect"});
+  Table table{{"point", "limits", "why"}, {}};
+  for (const ExpectedPoint& expected : expectation.points) {
+    table.rows.push_back(
+        {{std::string(protocol::points::words(expected.point).name), limits_text(expected), expected.why},
+         Tone::kPlain});
+  }
+  document.nodes.emplace_back(std::move(table));
+}
+
+void add_figures(report::Document& document, const model::Kit& kit, const Expectation& expectation) {
+  const model::Timing& timing = expectation.timing;
+  const PanelLink& link = expectation.link;
+  const SupplyNeed& supply = expectation.supply;
+  const BacklightNeed& light = expectation.backlight;
+  document.nodes.emplace_back(report::Heading{"Signal and power"});
+  Table table;
+  const auto row = [&](std::string name, std::string text) {
+    table.rows.push_back({{std::move(name), std::move(text)}, Tone::kPlain});
+  };
+  row("timing",
+      phrase(timing.h_active.count, " x ", timing.v_active.count, " of ", timing.h_total().count, " x ",
+             timing.v_total().count, ", ", to_text(timing.pixel_clock), ", ", to_text(timing.refresh())));
+  if (expectation.window) {
+    const Rectangle& window = *expectation.window;
+    row("window", phrase(window.width.count, " x ", window.height.count, " at ", window.x.count, ", ",
+                         window.y.count, ": the part of the raster the panel shows"));
+  }
+  row("panel link",
+      phrase(link.channels, link.channels == 1 ? " channel, " : " channels, ", to_text(link.mapping), ", ",
+             to_text(link.channel_clock), " a channel, ", link.bit_rate_kbps, " kbit/s a pair"));
+  row("supply",
+      phrase(to_text(supply.voltage), ", ", to_text(supply.power), " at worst, ", to_text(supply.current),
+             "; recommended ", to_text(supply.recommended_power), " (80 % load, common practice)"));
+  row("backlight", phrase(to_text(light.supply), ", on above ", to_text(light.enable_on_above), ", ",
+                          to_text(light.sense)));
+  if (kit.panel.backlight.dimming.by == model::DimmingKind::kPwm) {
+    row("dimming", phrase(expect::limits_text(light.frequency), ", duty ", expect::limits_text(light.duty),
+                          light.duty_expected ? phrase(", here ", to_text(*light.duty_expected)) : ""));
+  }
+  document.nodes.emplace_back(std::move(table));
+}
+
+void add_findings(report::Document& document, const PaperJudgement& judgement) {
+  if (judgement.findings.empty()) return;
+  document.nodes.emplace_back(report::Heading{"Findings"});
+  for (const model::Finding& finding : judgement.findings) {
+    document.nodes.emplace_back(report::FindingBlock{
+        std::string(to_text(finding.severity)), std::string(model::kind_of(finding.id).name), finding.subject,
+        finding.expected, finding.actual, finding.consequence, finding.remedy, tone_of(finding.severity)});
+  }
+}
+
+report::VerdictBlock verdict(const model::Kit& kit, const Expectation& expectation,
+                             const PaperJudgement& judgement) {
+  if (judgement.fails) {
+    const model::Finding& gravest = judgement.findings.front();
+    return {"fail", judgement.danger, gravest.consequence, gravest.remedy, tone_of(gravest.severity)};
+  }
+  const auto required = std::ranges::count_if(expectation.straps, &ExpectedStrap::required);
+  return {"pass", false,
+          phrase("On paper nothing speaks against this kit: ", required, " straps to set, ",
+                 expectation.points.size(), " readings to expect."),
+          phrase("Set the straps as drawn with the supply off; once the unit runs, strapline verify ",
+                 kit.about.id, " --link LINK."),
+          Tone::kGood};
+}
+
+}  // namespace
+
+report::Document to_document(const model::Kit& kit, const Expectation& expectation,
+                             const JointPosition& given) {
+  const PaperJudgement judgement = judge_on_paper(kit, expectation, given);
+  report::Document document;
+  document.title = phrase("check ", kit.about.id, ": ", kit.about.title, ", revision ", kit.about.revision);
+  document.nodes.emplace_back(report::Paragraph{
+      phrase("Panel ", kit.panel.about.id, " (", kit.panel.about.title, "), board ", kit.board.about.id, " (",
+             kit.board.about.title, "), supply ", kit.supply.about.id, "."),
+      Tone::kPlain});
+  add_straps(document, kit, expectation, given);
+  add_points(document, expectation);
+  add_figures(document, kit, expectation);
+  add_findings(document, judgement);
+  document.nodes.emplace_back(verdict(kit, expectation, judgement));
+  return document;
+}
+
+}  // namespace host::expect

@@ -1,0 +1,184 @@
+#include "host/expect/document.hpp"
+#include "host/expect/phrases.hpp"
+#include "protocol/points/words.hpp"
+
+namespace host::expect {
+namespace {
+
+using report::json::Value;
+
+// Sets a bound only where there is one.
+template <typename Q>
+void set_bounds(Value& object, const std::string& stem, const model::Bounds<Q>& bounds,
+                std::int64_t divisor = 1) {
+  if (bounds.min) object.set(stem + "_min", bounds.min->count / divisor);
+  if (bounds.nominal) object.set(stem + "_nominal", bounds.nominal->count / divisor);
+  if (bounds.max) object.set(stem + "_max", bounds.max->count / divisor);
+}
+
+Value kit_json(const model::Kit& kit) {
+  Value object;
+  object.set("id", kit.about.id);
+  object.set("title", kit.about.title);
+  object.set("revision", kit.about.revision);
+  if (!kit.digest.empty()) object.set("digest", kit.digest);
+  return object;
+}
+
+Value positions_json(const model::Strap& strap, const std::vector<model::Position>& positions) {
+  Value::Array texts;
+  for (const model::Position position : positions) texts.emplace_back(to_text(strap, position));
+  return texts;
+}
+
+Value strap_json(const model::Kit& kit, const Expectation& expectation, const ExpectedStrap& expected,
+                 const JointPosition& given) {
+  const model::Strap& strap = kit.board.straps[expected.strap];
+  Value object;
+  object.set("id", strap.id);
+  Value::Array functions;
+  for (const model::FunctionId id : expected.functions) functions.emplace_back(to_text(id));
+  object.set("functions", std::move(functions));
+  if (!expected.accepted.empty()) object.set("position", to_text(strap, expected.position));
+  if (expected.strap < given.size() && given[expected.strap]) {
+    object.set("given", to_text(strap, *given[expected.strap]));
+  }
+  object.set("accepted", positions_json(strap, expected.accepted));
+  object.set("positions", positions_json(strap, positions(strap)));
+  object.set("evidence_possible", evidence_possible(kit, expectation, expected));
+  object.set("required", expected.required);
+  return object;
+}
+
+Value point_json(const ExpectedPoint& expected) {
+  const auto& words = protocol::points::words(expected.point);
+  Value object;
+  object.set("point", words.name);
+  if (!expected.text.empty()) object.set("text", expected.text);
+  if (expected.bounds.min) object.set("min", *expected.bounds.min);
+  if (expected.bounds.nominal) object.set("nominal", *expected.bounds.nominal);
+  if (expected.bounds.max) object.set("max", *expected.bounds.max);
+  if (expected.bounds.nominal && !words.choices.empty()) {
+    object.set("choice", protocol::points::choice(expected.point, *expected.bounds.nominal));
+  }
+  object.set("quantity_unit", words.unit);
+  object.set("required", expected.required);
+  object.set("why", expected.why);
+  return object;
+}
+
+Value link_json(const PanelLink& link) {
+  Value object;
+  object.set("channels", link.channels);
+  object.set("channel_clock_khz", link.channel_clock.count / 1000);
+  object.set("bit_rate_kbps", link.bit_rate_kbps);
+  object.set("bits", link.bits);
+  object.set("mapping", to_text(link.mapping));
+  return object;
+}
+
+Value timing_json(const model::Timing& timing) {
+  Value object;
+  object.set("pixel_clock_khz", timing.pixel_clock.count / 1000);
+  object.set("h_active", timing.h_active.count);
+  object.set("h_total", timing.h_total().count);
+  object.set("v_active", timing.v_active.count);
+  object.set("v_total", timing.v_total().count);
+  object.set("refresh_millihz", timing.refresh().count);
+  return object;
+}
+
+Value window_json(const Rectangle& window) {
+  Value object;
+  object.set("x", window.x.count);
+  object.set("y", window.y.count);
+  object.set("width", window.width.count);
+  object.set("height", window.height.count);
+  return object;
+}
+
+Value supply_json(const SupplyNeed& supply) {
+  Value object;
+  object.set("voltage_mv", supply.voltage.count);
+  object.set("current_ma", supply.current.count);
+  object.set("power_mw", supply.power.count);
+  object.set("recommended_power_mw", supply.recommended_power.count);
+  return object;
+}
+
+Value backlight_json(const model::Kit& kit, const BacklightNeed& light) {
+  Value object;
+  object.set("supply_mv", light.supply.count);
+  object.set("enable_on_above_mv", light.enable_on_above.count);
+  object.set("sense", to_text(light.sense));
+  if (kit.panel.backlight.dimming.by == model::DimmingKind::kPwm) {
+    set_bounds(object, "pwm_frequency_hz", light.frequency);
+    set_bounds(object, "pwm_duty_permille", light.duty, 1000);
+    if (light.duty_expected) object.set("pwm_duty_permille", (light.duty_expected->count + 500) / 1000);
+  }
+  return object;
+}
+
+Value sequence_json(const model::Panel::Sequence& sequence) {
+  Value object;
+  set_bounds(object, "supply_rise_us", sequence.supply_rise);
+  set_bounds(object, "supply_to_signal_us", sequence.supply_to_signal);
+  set_bounds(object, "signal_to_light_us", sequence.signal_to_light);
+  set_bounds(object, "light_to_no_signal_us", sequence.light_to_no_signal);
+  set_bounds(object, "rest_us", sequence.rest);
+  return object;
+}
+
+bool is_empty(const Value& value) {
+  const auto* members = std::get_if<Value::Object>(&value.data());
+  return members != nullptr && members->empty();
+}
+
+Value finding_json(const model::Finding& finding) {
+  Value object;
+  object.set("id", model::kind_of(finding.id).name);
+  object.set("severity", to_text(finding.severity));
+  object.set("subject", finding.subject);
+  object.set("expected", finding.expected);
+  object.set("actual", finding.actual);
+  object.set("consequence", finding.consequence);
+  object.set("remedy", finding.remedy);
+  return object;
+}
+
+Value expectation_json(const model::Kit& kit, const Expectation& expectation, const JointPosition& given) {
+  Value object;
+  Value::Array straps;
+  for (const ExpectedStrap& strap : expectation.straps)
+    straps.push_back(strap_json(kit, expectation, strap, given));
+  object.set("straps", std::move(straps));
+  Value::Array points;
+  for (const ExpectedPoint& point : expectation.points) points.push_back(point_json(point));
+  object.set("points", std::move(points));
+  object.set("panel_link", link_json(expectation.link));
+  object.set("timing", timing_json(expectation.timing));
+  if (expectation.window) object.set("window", window_json(*expectation.window));
+  object.set("supply", supply_json(expectation.supply));
+  object.set("backlight", backlight_json(kit, expectation.backlight));
+  Value sequence = sequence_json(kit.panel.sequence);
+  if (!is_empty(sequence)) object.set("sequence", std::move(sequence));
+  return object;
+}
+
+}  // namespace
+
+Value to_json(const model::Kit& kit, const Expectation& expectation, const JointPosition& given) {
+  const PaperJudgement judgement = judge_on_paper(kit, expectation, given);
+  Value document;
+  document.set("schema", "strapline/check/1");
+  document.set("kit", kit_json(kit));
+  document.set("verdict", judgement.fails ? "fail" : "pass");
+  document.set("danger", judgement.danger);
+  document.set("expectation", expectation_json(kit, expectation, given));
+  Value::Array findings;
+  for (const model::Finding& finding : judgement.findings) findings.push_back(finding_json(finding));
+  document.set("findings", std::move(findings));
+  return document;
+}
+
+}  // namespace host::expect

@@ -1,0 +1,196 @@
+#include "host/expect/document.hpp"
+
+#include <cstdlib>
+#include <fstream>
+
+#include <doctest/doctest.h>
+#include <nlohmann/json.hpp>
+
+#include "tests/host/expect/kit.hpp"
+
+using namespace host;
+using Json = nlohmann::json;
+
+namespace {
+
+Json schema() {
+  const char* source = std::getenv("STRAPLINE_SOURCE");
+  std::ifstream file((source != nullptr ? std::string(source) : std::string(".")) +
+                     "/host/expect/check.schema.json");
+  return Json::parse(file, nullptr, false);
+}
+
+// As much of JSON Schema 2020-12 as the schema uses: type, const, enum, pattern (as a length), items,
+// properties, required, additionalProperties. Returns where a document differs, empty when nowhere.
+std::string differs(const Json& schema, const Json& value, const std::string& where) {
+  if (schema.contains("const") && value != schema["const"]) return where + ": const";
+  if (schema.contains("enum")) {
+    bool found = false;
+    for (const Json& one : schema["enum"]) found = found || one == value;
+    if (!found) return where + ": enum";
+  }
+  if (schema.contains("type")) {
+    const std::string type = schema["type"];
+    const bool right = (type == "string" && value.is_string()) ||
+                       (type == "integer" && value.is_number_integer()) ||
+                       (type == "boolean" && value.is_boolean()) || (type == "array" && value.is_array()) ||
+                       (type == "object" && value.is_object());
+    if (!right) return where + ": type";
+  }
+  if (value.is_array() && schema.contains("items")) {
+    for (std::size_t i = 0; i < value.size(); ++i) {
+      const std::string found = differs(schema["items"], value[i], where + "/" + std::to_string(i));
+      if (!found.empty()) return found;
+    }
+  }
+  if (value.is_object()) {
+    for (const Json& name : schema["required"]) {
+      if (!value.contains(name.get<std::string>())) return where + ": missing " + name.get<std::string>();
+    }
+    for (const auto& [name, member] : value.items()) {
+      if (!schema["properties"].contains(name)) return where + ": unknown " + name;
+      const std::string found = differs(schema["properties"][name], member, where + "/" + name);
+      if (!found.empty()) return found;
+    }
+  }
+  return {};
+}
+
+Json json_of(const model::Kit& kit, const expect::JointPosition& given) {
+  return Json::parse(report::json::write(expect::to_json(kit, tests::expectation_of(kit), given)));
+}
+
+std::string text_of(const model::Kit& kit, const expect::JointPosition& given) {
+  return report::to_text(expect::to_document(kit, tests::expectation_of(kit), given), {});
+}
+
+}  // namespace
+
+TEST_SUITE("host/expect/document") {
+  TEST_CASE("the JSON of sound and of spoiled kits keeps to its schema") {
+    const Json rules = schema();
+    REQUIRE_FALSE(rules.is_discarded());
+    REQUIRE(rules["additionalProperties"] == false);
+    auto kit = tests::sound_kit();
+    CHECK(differs(rules, json_of(kit, {}), "") == "");
+    CHECK(differs(rules, json_of(kit, tests::position_of(kit.board, {{"BR1", "3-4"}})), "") == "");
+    kit.panel.signal.window = model::Panel::Window{{0}, {0}};
+    kit.panel.sequence = {};
+    kit.panel.backlight.dimming.by = model::DimmingKind::kAnalogue;
+    kit.panel.supply.voltage = {{{8000}}, {{9000}}, {{10'000}}};
+    CHECK(differs(rules, json_of(kit, {}), "") == "");
+    // The check itself must be able to fail.
+    Json spoiled = json_of(kit, {});
+    spoiled["expectation"]["timing"]["extra"] = 1;
+    CHECK(differs(rules, spoiled, "") == "/expectation/timing: unknown extra");
+    spoiled = json_of(kit, {});
+    spoiled["expectation"]["supply"].erase("power_mw");
+    CHECK(differs(rules, spoiled, "") == "/expectation/supply: missing power_mw");
+  }
+
+  TEST_CASE("a sound kit passes, with every figure in its unit") {
+    const Json json = json_of(tests::sound_kit(), {});
+    CHECK(json["schema"] == "strapline/check/1");
+    CHECK(json["kit"]["id"] == "bench-display");
+    CHECK(json["verdict"] == "pass");
+    CHECK(json["danger"] == false);
+    CHECK(json["findings"].empty());
+    const Json& expectation = json["expectation"];
+    CHECK(expectation["panel_link"]["channel_clock_khz"] == 71'000);
+    CHECK(expectation["panel_link"]["bit_rate_kbps"] == 497'000);
+    CHECK(expectation["panel_link"]["mapping"] == "jeida-24");
+    CHECK(expectation["timing"]["pixel_clock_khz"] == 71'000);
+    CHECK(expectation["timing"]["refresh_millihz"] == 59'910);
+    CHECK(expectation["supply"]["power_mw"] == 17'813);
+    CHECK(expectation["supply"]["recommended_power_mw"] == 24'000);
+    CHECK(expectation["backlight"]["sense"] == "low-is-brighter");
+    CHECK(expectation["backlight"]["pwm_duty_permille"] == 360);
+    CHECK(expectation["sequence"]["signal_to_light_us_min"] == 200'000);
+    CHECK_FALSE(expectation["sequence"].contains("rest_us_min"));
+    CHECK_FALSE(expectation.contains("window"));
+  }
+
+  TEST_CASE("straps carry position, given, accepted, positions and how they can be known") {
+    const auto kit = tests::sound_kit();
+    const Json straps =
+        json_of(kit, tests::position_of(kit.board, {{"BR1", "3-4"}}))["expectation"]["straps"];
+    REQUIRE(straps.size() == 6);
+    CHECK(straps[0]["id"] == "BR1");
+    CHECK(straps[0]["functions"] == Json::array({"panel-supply"}));
+    CHECK(straps[0]["position"] == "2-3");
+    CHECK(straps[0]["given"] == "3-4");
+    CHECK(straps[0]["accepted"] == Json::array({"2-3"}));
+    CHECK(straps[0]["positions"] == Json::array({"open", "1-2", "2-3", "3-4", "1-2+3-4"}));
+    CHECK(straps[0]["evidence_possible"] == "sensed");
+    CHECK_FALSE(straps[1].contains("given"));
+    CHECK(straps[4]["evidence_possible"] == "inferred");  // keypad power is measured
+    CHECK(straps[5]["evidence_possible"] == "at-reset");
+    CHECK(straps[5]["accepted"] == Json::array({"0100", "1100", "0101"}));
+    auto unseen = kit;
+    unseen.board.absent = {protocol::points::Point::kRailsKeypadOutMv};
+    CHECK(json_of(unseen, {})["expectation"]["straps"][4]["evidence_possible"] == "attested");
+  }
+
+  TEST_CASE("a strap without a solution has no position") {
+    auto kit = tests::sound_kit();
+    kit.panel.supply.voltage = {{{8000}}, {{9000}}, {{10'000}}};
+    const Json json = json_of(kit, {});
+    CHECK(json["verdict"] == "fail");
+    CHECK(json["danger"] == false);
+    CHECK_FALSE(json["expectation"]["straps"][0].contains("position"));
+    CHECK(json["expectation"]["straps"][0]["accepted"].empty());
+  }
+
+  TEST_CASE("given positions that destroy the panel fail the check as a danger") {
+    const auto kit = tests::sound_kit();
+    const Json json = json_of(kit, tests::position_of(kit.board, {{"BR1", "3-4"}}));
+    CHECK(json["verdict"] == "fail");
+    CHECK(json["danger"] == true);
+    REQUIRE(json["findings"].size() == 1);
+    CHECK(json["findings"][0]["id"] == "panel-supply-strap");
+    CHECK(json["findings"][0]["severity"] == "danger");
+    CHECK(json["findings"][0]["subject"] == "straps.BR1");
+  }
+
+  TEST_CASE("points carry a bound only where there is one") {
+    const Json points = json_of(tests::sound_kit(), {})["expectation"]["points"];
+    const auto at = [&](const std::string& name) {
+      for (const Json& one : points) {
+        if (one["point"] == name) return one;
+      }
+      return Json();
+    };
+    CHECK(at("rails.panel_out_mv")["min"] == 4500);
+    CHECK(at("rails.panel_out_mv")["nominal"] == 5000);
+    CHECK(at("rails.panel_out_mv")["max"] == 5500);
+    CHECK(at("rails.panel_out_mv")["quantity_unit"] == "mV");
+    CHECK(at("rails.panel_out_mv_max")["max"] == 6000);
+    CHECK_FALSE(at("rails.panel_out_mv_max").contains("min"));
+    CHECK(at("identity.board")["text"] == "larch");
+    CHECK_FALSE(at("identity.board").contains("nominal"));
+    CHECK(at("panel_link.mapping")["choice"] == "jeida-24");
+  }
+
+  TEST_CASE("warnings and notes alone don't fail a kit") {
+    auto kit = tests::sound_kit();
+    kit.about.status = model::Status::kDraft;
+    const Json json = json_of(kit, {});
+    CHECK(json["verdict"] == "pass");
+    CHECK(json["findings"].size() == 1);
+  }
+
+  TEST_CASE("the text says what to set, what to read, why, and ends in a verdict") {
+    const auto kit = tests::sound_kit();
+    const std::string text = text_of(kit, {});
+    for (const char* part :
+         {"Straps to set", "BR1", "2-3", "or 1100, 0101", "rails.panel_out_mv", "4500..5500 mV",
+          "497000 kbit/s", "recommended 24 W", "PASS", "strapline verify bench-display"}) {
+      CAPTURE(std::string(part));
+      CHECK(text.find(part) != std::string::npos);
+    }
+    const std::string spoiled = text_of(kit, tests::position_of(kit.board, {{"BR1", "3-4"}}));
+    CHECK(spoiled.find("DANGER") != std::string::npos);
+    CHECK(spoiled.find("given 3-4") != std::string::npos);
+    CHECK(spoiled.rfind("Supply off, then BR1 to 2-3.") > spoiled.rfind("FAIL"));
+  }
+}

@@ -1,0 +1,196 @@
+#include <functional>
+
+#include <doctest/doctest.h>
+
+#include "tests/host/expect/kit.hpp"
+
+using namespace host;
+using model::FindingId;
+using model::Severity;
+
+namespace {
+
+struct Provocation {
+  const char* what;
+  std::function<void(model::Kit&)> spoil;
+  FindingId id;
+  Severity severity;
+  const char* subject;
+  const char* says;  // part of the consequence
+};
+
+}  // namespace
+
+TEST_SUITE("host/expect/paper") {
+  TEST_CASE("each thing that can't work on paper has its finding") {
+    const std::vector<Provocation> provocations = {
+        {"no row for the panel's voltage",
+         [](model::Kit& kit) { kit.panel.supply.voltage = {{{8000}}, {{9000}}, {{10'000}}}; },
+         FindingId::kNoRow, Severity::kFault, "functions.panel-supply",
+         "8..10 V; the board's straps offer 3.3 V; 5 V; 12 V"},
+        {"no row for the mapping", [](model::Kit& kit) { kit.panel.link.mapping = model::Mapping::kVesa30; },
+         FindingId::kNoRow, Severity::kFault, "functions.bit-mapping", "vesa-30"},
+        {"no row for the enable level", [](model::Kit& kit) { kit.panel.backlight.enable.on_above = {5000}; },
+         FindingId::kNoRow, Severity::kFault, "functions.light-enable", "offer 3.3 V; 5 V"},
+        {"no row for the raster", [](model::Kit& kit) { kit.panel.signal.raster_lines = {720}; },
+         FindingId::kNoRow, Severity::kFault, "functions.raster-row", "1280 x 720"},
+        {"a fixed light rail that doesn't suit",
+         [](model::Kit& kit) { kit.panel.backlight.supply = {{{22'000}}, {{24'000}}, {{26'000}}}; },
+         FindingId::kNoRow, Severity::kFault, "rails.light", "its load takes 22..26 V"},
+        {"no light rail at all", [](model::Kit& kit) { kit.board.rails.erase(kit.board.rails.begin() + 2); },
+         FindingId::kNoRow, Severity::kFault, "rails.light", "no light rail"},
+        {"a keypad of another voltage",
+         [](model::Kit& kit) { kit.keypad->voltage = {{{3000}}, {{3300}}, {{3600}}}; }, FindingId::kNoRow,
+         Severity::kFault, "rails.keypad", "its load takes 3..3.6 V"},
+        {"a fixed enable level that is too low",
+         [](model::Kit& kit) {
+           kit.board.functions.erase(kit.board.functions.begin() + 1);
+           kit.board.light.enable_high = {{3300}};
+         },
+         FindingId::kNoRow, Severity::kFault, "functions.light-enable", "fixed at 3.3 V"},
+        {"a fixed sense that is the wrong one",
+         [](model::Kit& kit) {
+           kit.board.functions.erase(kit.board.functions.begin() + 2);
+           kit.board.light.sense = model::DimmingSense::kHighIsBrighter;
+         },
+         FindingId::kNoRow, Severity::kFault, "functions.dimming-sense", "fixed at high-is-brighter"},
+        {"a fixed mapping that is the wrong one",
+         [](model::Kit& kit) {
+           kit.board.functions.erase(kit.board.functions.begin() + 3);
+           kit.board.link.mapping = model::Mapping::kVesa24;
+         },
+         FindingId::kNoRow, Severity::kFault, "functions.bit-mapping", "fixed at vesa-24"},
+        {"a supply above the board's input",
+         [](model::Kit& kit) { kit.supply.voltage = {{{30'000}}, {{32'000}}, {{34'000}}}; },
+         FindingId::kSupplyUnsuited, Severity::kDanger, "supply.voltage",
+         "gives 30..34 V, the board takes 9..28 V"},
+        {"a supply below it", [](model::Kit& kit) { kit.supply.voltage = {{{8000}}, {{9000}}, {{10'000}}}; },
+         FindingId::kSupplyUnsuited, Severity::kFault, "supply.voltage", "restarts"},
+        {"a supply passed through that is too high for the light",
+         [](model::Kit& kit) {
+           kit.board.rails[2].origin = model::RailOrigin::kPassedThrough;
+           kit.board.rails[2].choices.clear();
+         },
+         FindingId::kSupplyUnsuited, Severity::kDanger, "rails.light", "22.8..25.2 V, passed through"},
+        {"a supply too small", [](model::Kit& kit) { kit.supply.power = {17'812}; },
+         FindingId::kSupplyTooSmall, Severity::kFault, "supply.power",
+         "17.813 W at worst from a supply of 17.812 W"},
+        {"a supply loaded above 80 %", [](model::Kit& kit) { kit.supply.power = {22'266}; },
+         FindingId::kSupplyTooSmall, Severity::kWarning, "supply.power", "more than 80 %"},
+        {"a panel that draws more than its rail gives",
+         [](model::Kit& kit) { kit.panel.supply.worst = {2001}; }, FindingId::kRailOverloaded,
+         Severity::kFault, "rails.panel", "2.001 A at worst"},
+        {"an inrush that its rail can't give", [](model::Kit& kit) { kit.panel.supply.inrush = {2001}; },
+         FindingId::kRailOverloaded, Severity::kWarning, "rails.panel", "while it starts"},
+        {"a light that draws more than its rail gives",
+         [](model::Kit& kit) { kit.board.rails[2].current_max = {824}; }, FindingId::kRailOverloaded,
+         Severity::kFault, "rails.light", "0.825 A"},
+        {"an input too slow for the timing",
+         [](model::Kit& kit) { kit.board.inputs[1].pixel_clock_max = {70'999'999}; }, FindingId::kInputUnfit,
+         Severity::kFault, "video.input.hdmi-1", "up to 70.999999 MHz"},
+        {"a raster that isn't the panel's",
+         [](model::Kit& kit) { kit.video.timing = std::string("cvt-rb 1280 x 768 @ 60 Hz"); },
+         FindingId::kTimingOutOfWindow, Severity::kFault, "timing.raster", "1280 x 768"},
+        {"a pixel clock outside the panel's",
+         [](model::Kit& kit) { kit.panel.signal.pixel_clock.max = {70'999'999}; },
+         FindingId::kTimingOutOfWindow, Severity::kFault, "timing.pixel_clock", "71 MHz"},
+        {"a line total outside the panel's", [](model::Kit& kit) { kit.panel.signal.h_total.min = {1441}; },
+         FindingId::kTimingOutOfWindow, Severity::kFault, "timing.h_total", "1441..1700"},
+        {"a frame total outside the panel's", [](model::Kit& kit) { kit.panel.signal.v_total.max = {822}; },
+         FindingId::kTimingOutOfWindow, Severity::kFault, "timing.v_total", "823"},
+        {"a refresh outside the panel's", [](model::Kit& kit) { kit.panel.signal.refresh.min = {59'911}; },
+         FindingId::kTimingOutOfWindow, Severity::kFault, "timing.refresh", "59.91 Hz"},
+        {"an interlaced timing",
+         [](model::Kit& kit) { kit.video.timing = std::string("cvt-rb 1280 x 800i @ 60 Hz"); },
+         FindingId::kTimingOutOfWindow, Severity::kFault, "timing.interlaced", "interlaced"},
+        {"a line that two channels can't share",
+         [](model::Kit& kit) {
+           kit.panel.link.channels = 2;
+           model::Timing timing{{71'000'000}, {1280}, {47}, {32}, {80}, {800}, {3}, {6}, {14}};
+           kit.video.timing = timing;
+         },
+         FindingId::kTimingOutOfWindow, Severity::kWarning, "timing.h_total", "2 channels"},
+        {"more channels than the board drives", [](model::Kit& kit) { kit.panel.link.channels = 4; },
+         FindingId::kLinkOverLimit, Severity::kFault, "panel_link.channels", "4 channels"},
+        {"a channel clock above the board's",
+         [](model::Kit& kit) { kit.board.link.channel_clock_max = {70'999'999}; }, FindingId::kLinkOverLimit,
+         Severity::kFault, "panel_link.channel_clock", "needs 71 MHz"},
+        {"a link of another kind", [](model::Kit& kit) { kit.panel.link.kind = model::LinkKind::kEdp; },
+         FindingId::kLinkOverLimit, Severity::kFault, "panel_link.kind", "takes edp"},
+        {"a dimming frequency the light doesn't take", [](model::Kit& kit) { kit.board.light.pwm = {139}; },
+         FindingId::kPwmFrequency, Severity::kFault, "settings.pwm_frequency_hz", "139 Hz"},
+        {"a dimming frequency the board doesn't make",
+         [](model::Kit& kit) {
+           kit.settings.pwm_frequency = {{900}};
+           kit.board.light.pwm_range.max = {800};
+         },
+         FindingId::kPwmFrequency, Severity::kFault, "settings.pwm_frequency_hz",
+         "the board dims at 100..800 Hz"},
+        {"a brightness whose duty the light doesn't take",
+         [](model::Kit& kit) { kit.panel.backlight.dimming.duty.max = {350'000}; }, FindingId::kPwmDuty,
+         Severity::kFault, "settings.brightness_permille", "36 %"},
+        {"a cable whose board end mates with nothing",
+         [](model::Kit& kit) { kit.cables["W3"].board_family = "keypad-out-9"; }, FindingId::kCableUnfit,
+         Severity::kFault, "cables.W3", "keypad-out-9"},
+        {"a cable whose far end mates with nothing",
+         [](model::Kit& kit) { kit.cables["W2"].far_family = "light-9"; }, FindingId::kCableUnfit,
+         Severity::kFault, "cables.W2", "light-9"},
+        {"no cable for the panel link", [](model::Kit& kit) { kit.cables.erase("W1"); },
+         FindingId::kCableUnfit, Severity::kFault, "cables.panel link", "panel-out-20 to panel-30"},
+        {"no cable for the backlight", [](model::Kit& kit) { kit.cables.erase("W2"); },
+         FindingId::kCableUnfit, Severity::kFault, "cables.backlight", "light-out-6 to light-6"},
+        {"no cable for the keypad", [](model::Kit& kit) { kit.cables.erase("W3"); }, FindingId::kCableUnfit,
+         Severity::kFault, "cables.keypad", "keypad-5"},
+        {"a draft panel", [](model::Kit& kit) { kit.panel.about.status = model::Status::kDraft; },
+         FindingId::kKitNotReleased, Severity::kNote, "panel.marl", "draft"},
+        {"a withdrawn cable",
+         [](model::Kit& kit) { kit.cables["W2"].about.status = model::Status::kWithdrawn; },
+         FindingId::kKitNotReleased, Severity::kWarning, "cable.w-light", "withdrawn"},
+    };
+    for (const Provocation& provocation : provocations) {
+      CAPTURE(std::string(provocation.what));
+      model::Kit kit = tests::sound_kit();
+      provocation.spoil(kit);
+      const auto expectation = tests::expectation_of(kit);
+      const model::Finding* finding = nullptr;
+      for (const auto& one : expectation.findings) {
+        if (one.id == provocation.id && one.subject == provocation.subject) finding = &one;
+      }
+      CHECK(finding != nullptr);
+      if (finding == nullptr) continue;
+      CHECK(finding->severity == provocation.severity);
+      CAPTURE(finding->consequence);
+      CHECK(finding->consequence.find(provocation.says) != std::string::npos);
+      CHECK_FALSE(finding->expected.empty());
+      CHECK_FALSE(finding->actual.empty());
+      CHECK_FALSE(finding->remedy.empty());
+    }
+  }
+
+  TEST_CASE("at a limit exactly nothing is found") {
+    auto kit = tests::sound_kit();
+    kit.supply.power = {22'267};  // 17.813 W is 79.999 %
+    kit.panel.supply.inrush = {2000};
+    kit.board.rails[2].current_max = {825};
+    kit.board.inputs[1].pixel_clock_max = {71'000'000};
+    kit.board.link.channel_clock_max = {71'000'000};
+    kit.panel.signal.pixel_clock.max = {71'000'000};
+    kit.panel.signal.h_total.min = {1440};
+    kit.panel.backlight.dimming.duty.max = {360'000};
+    CHECK(tests::expectation_of(kit).findings.empty());
+  }
+
+  TEST_CASE("findings stand gravest first") {
+    auto kit = tests::sound_kit();
+    kit.about.status = model::Status::kDraft;
+    kit.supply.voltage = {{{30'000}}, {{32'000}}, {{34'000}}};
+    kit.board.link.channels_max = 0;
+    const auto expectation = tests::expectation_of(kit);
+    REQUIRE(expectation.findings.size() >= 3);
+    for (std::size_t i = 1; i < expectation.findings.size(); ++i) {
+      CHECK(expectation.findings[i - 1].severity <= expectation.findings[i].severity);
+    }
+    CHECK(expectation.findings.front().severity == Severity::kDanger);
+    CHECK(expectation.findings.back().severity == Severity::kNote);
+  }
+}
