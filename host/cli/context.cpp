@@ -36,6 +36,7 @@ tl::expected<StrapPattern, Failure> on_board(const model::Board& board, const St
       std::find_if(straps.begin(), straps.end(), [&](const auto& strap) { return strap.id == word.strap; });
   if (found == straps.end()) {
     std::vector<std::string_view> ids;
+    ids.reserve(straps.size());
     for (const auto& strap : straps) ids.push_back(strap.id);
     return tl::unexpected{Failure{ExitCode::kUsage,
                                   {std::string{option} + ": board " + board.about.id + " has no strap '" +

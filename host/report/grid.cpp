@@ -131,12 +131,14 @@ std::string mark_of(const CheckItem& item) {
 
 std::string to_text(const Table& table, const Ink& ink) {
   std::vector<MarkedRow> rows;
+  rows.reserve(table.rows.size());
   for (const auto& row : table.rows) rows.push_back({std::string{word_of(row.tone)}, row.cells, row.tone});
   return grid(table.titles, rows, ink);
 }
 
 std::string to_text(const Checks& checks, const Ink& ink) {
   std::vector<MarkedRow> rows;
+  rows.reserve(checks.items.size());
   for (const auto& item : checks.items) {
     const Tone tone = item.tone == Tone::kPlain && item.state.starts_with("match") ? Tone::kGood : item.tone;
     rows.push_back({mark_of(item), {item.subject, item.expected, item.actual, item.evidence}, tone});
