@@ -64,6 +64,15 @@ report::FindingBlock block_of(const model::Finding& finding) {
           tone_of(finding.severity)};
 }
 
+// As sensed; else as inferred or seen, where that is one position.
+void show_reading(report::StrapDrawing& drawing, const model::Strap& strap, const StrapReading& reading,
+                  const Item& item) {
+  const auto told = parse_position(strap, item.actual);
+  drawing.read_known = reading.position || reading.impossible || (!item.actual.empty() && told);
+  if (!drawing.read_known) return;
+  drawing.read = reading.impossible ? reading.word : reading.position ? reading.position->bits : told->bits;
+}
+
 void draw_straps(report::Document& document, const model::Kit& kit, const expect::Expectation& expectation,
                  const Snapshot& snapshot, const Judgement& judgement) {
   const std::vector<StrapReading> readings = read_straps(kit, snapshot, {});
@@ -85,8 +94,7 @@ void draw_straps(report::Document& document, const model::Kit& kit, const expect
     drawing.expected = wanted.position.bits;
     const auto all = static_cast<std::uint16_t>((1U << strap.bit_count()) - 1U);
     drawing.expected_care = bank && !wanted.accepted.empty() ? common_bits(strap, wanted.accepted) : all;
-    drawing.read_known = readings[s].position.has_value() || readings[s].impossible;
-    drawing.read = readings[s].position ? readings[s].position->bits : readings[s].word;
+    show_reading(drawing, strap, readings[s], item);
     drawing.tone = tone_of(item, judgement);
     document.nodes.emplace_back(std::move(drawing));
   }

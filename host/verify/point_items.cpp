@@ -65,6 +65,12 @@ bool sleeps(const expect::ExpectedPoint& expected, std::int64_t reading, bool un
   return expected.needs_awake && !unit_awake && !dangerous_asleep(expected, reading);
 }
 
+// Where nothing but a warning limits, that limit is what to show.
+model::Bounds<std::int64_t> shown_bounds(const expect::ExpectedPoint& expected) {
+  const bool limited = expected.bounds.min || expected.bounds.max;
+  return limited || expected.limits.empty() ? expected.bounds : expected.limits.front().bounds;
+}
+
 void add_finding(JudgedPoint& judged, const expect::ExpectedPoint& expected, const Breach& breach) {
   if (breach.id == FindingId::kCount) return;
   const bool grave = is_grave(breach.limit->severity);
@@ -130,7 +136,7 @@ JudgedPoint judge_point(const model::Kit& kit, const expect::ExpectedPoint& expe
   const bool is_text = protocol::points::is_text(protocol::points::layout(expected.point).type);
   JudgedPoint judged;
   judged.item.subject = protocol::points::words(expected.point).name;
-  judged.item.expected = is_text ? expected.text : range_text(expected.point, expected.bounds);
+  judged.item.expected = is_text ? expected.text : range_text(expected.point, shown_bounds(expected));
   judged.item.required = expected.required;
 
   const Reading* reading = reading_of(snapshot, expected.point);

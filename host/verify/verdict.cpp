@@ -92,7 +92,11 @@ void explain_pass(Judgement& judgement) {
 void explain_fail(Judgement& judgement, const Circumstances& circumstances) {
   const Finding* finding = first_finding(judgement, circumstances, false);
   if (finding == nullptr) return;
-  judgement.why += fmt::format(" {}: {}", finding->subject, finding->consequence);
+  // What is said about straps names them itself.
+  const bool names_itself =
+      finding->subject.starts_with("straps.") || finding->subject.starts_with("functions.");
+  judgement.why += names_itself ? " " + finding->consequence
+                                : fmt::format(" {}: {}", finding->subject, finding->consequence);
   judgement.next = finding->remedy;
 }
 
