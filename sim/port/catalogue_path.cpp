@@ -1,5 +1,6 @@
 #include "sim/port/catalogue_path.hpp"
 
+#include <algorithm>
 #include <cstdlib>
 #include <filesystem>
 #include <string_view>
@@ -38,7 +39,9 @@ host::model::Catalogue catalogue_path(const std::vector<std::string>& given) {
   std::error_code error;
   const fs::path program = fs::read_symlink("/proc/self/exe", error);
   if (!error) add(program.parent_path() / ".." / "share" / inside);
-  add(STRAPLINE_SOURCE_CATALOGUE);
+#ifdef STRAPLINE_SOURCE_CATALOG
+  add(STRAPLINE_SOURCE_CATALOG);
+#endif
   return folders;
 }
 

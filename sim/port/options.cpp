@@ -118,8 +118,9 @@ tl::expected<unit::Positions, Ending> with_straps(
     const model::Board& board, unit::Positions positions,
     const std::vector<std::pair<std::string, std::string>>& straps) {
   for (const auto& [id, text] : straps) {
-    const auto strap = std::find_if(board.straps.begin(), board.straps.end(),
-                                    [&id = id](const model::Strap& candidate) { return candidate.id == id; });
+    const auto strap =
+        std::find_if(board.straps.begin(), board.straps.end(),
+                     [&wanted = id](const model::Strap& candidate) { return candidate.id == wanted; });
     if (strap == board.straps.end()) {
       std::string ids;
       for (const model::Strap& known : board.straps) ids += (ids.empty() ? "" : ", ") + known.id;

@@ -72,10 +72,11 @@ Want want_of(const model::Kit& kit, const model::Function& function) {
   std::vector<std::pair<std::int64_t, FunctionValue>> ranked;
   for (const model::FunctionRow& row : function.rows) {
     std::int64_t cost = 0;
-    if (suits(kit, function.id, row.value, cost)) ranked.emplace_back(cost, row.value);
+    if (!suits(kit, function.id, row.value, cost)) continue;
+    const auto dearer =
+        std::find_if(ranked.begin(), ranked.end(), [cost](const auto& other) { return other.first > cost; });
+    ranked.emplace(dearer, cost, row.value);
   }
-  std::stable_sort(ranked.begin(), ranked.end(),
-                   [](const auto& a, const auto& b) { return a.first < b.first; });
   Want want{&function, {}};
   for (auto& [cost, value] : ranked) want.values.push_back(std::move(value));
   return want;
