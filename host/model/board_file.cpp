@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 
-#include "host/model/nearest.hpp"
 #include "host/model/part_file.hpp"
 #include "host/model/words.hpp"
 

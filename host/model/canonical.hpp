@@ -15,15 +15,21 @@ struct Canonical {
   Kind kind = Kind::kTable;
   std::int64_t whole = 0;  // also kTruth: 0 or 1
   std::string text;
-  std::vector<std::pair<std::string, Canonical>> members;  // of a list: keys are empty
+  std::string key;                 // of a member of a table
+  std::vector<Canonical> members;  // of a table or a list
 
   static Canonical of(std::int64_t value);
   static Canonical of(bool value);
   static Canonical of(std::string value);
   static Canonical list();
 
-  void add(std::string key, Canonical value) { members.emplace_back(std::move(key), std::move(value)); }
-  void add(Canonical value) { members.emplace_back(std::string(), std::move(value)); }
+  /// A member of a list.
+  void add(Canonical value) { members.push_back(std::move(value)); }
+  /// A member of a table; one added later replaces one of the same key.
+  void add(std::string member_key, Canonical value) {
+    value.key = std::move(member_key);
+    members.push_back(std::move(value));
+  }
 };
 
 /// SHA-256 of a canonical value as JSON: keys sorted, no spaces, whole numbers only.

@@ -2,7 +2,6 @@
 #include <array>
 #include <charconv>
 
-#include "host/model/nearest.hpp"
 #include "host/model/part_file.hpp"
 
 namespace host::model {

@@ -15,13 +15,13 @@ nlohmann::json to_json(const Canonical& value) {
     case Canonical::Kind::kText: return value.text;
     case Canonical::Kind::kList: {
       nlohmann::json list = nlohmann::json::array();
-      for (const auto& [key, member] : value.members) list.push_back(to_json(member));
+      for (const Canonical& member : value.members) list.push_back(to_json(member));
       return list;
     }
     case Canonical::Kind::kTable: break;
   }
   nlohmann::json table = nlohmann::json::object();  // keeps its keys sorted
-  for (const auto& [key, member] : value.members) table[key] = to_json(member);
+  for (const Canonical& member : value.members) table[member.key] = to_json(member);
   return table;
 }
 

@@ -1,7 +1,6 @@
 #include <algorithm>
-#include <array>
 
-#include "host/model/nearest.hpp"
+#include "host/model/board_file.hpp"
 #include "host/model/part_file.hpp"
 #include "host/model/words.hpp"
 #include "protocol/points/words.hpp"
@@ -14,8 +13,10 @@ constexpr Rules kTolerance{.min = 0, .max = 500'000};
 void read_places(TableReader& table, Rail& rail) {
   const std::string id(word_for(rail.id));
   for (const auto& [name, place] : table.texts("places", true)) {
-    if (!protocol::points::find("rails." + id + "_" + name + "_mv")) {
-      table.complaints().add(place, "the " + id + " rail has no point at '" + name + "'",
+    std::string point = "rails.";
+    point.append(id).append("_").append(name).append("_mv");
+    if (!protocol::points::find(point)) {
+      table.complaints().add(place, "there is no point '" + point + "'",
                              rail.id == RailId::kPanel ? "places: selected, out" : "places: out");
     }
     if (std::find(rail.places.begin(), rail.places.end(), name) != rail.places.end()) {

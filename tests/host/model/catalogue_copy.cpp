@@ -1,4 +1,4 @@
-#include "catalogue_copy.hpp"
+#include "tests/host/model/catalogue_copy.hpp"
 
 #include <cstdlib>
 #include <filesystem>

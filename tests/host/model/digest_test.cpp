@@ -5,10 +5,10 @@
 
 #include <doctest/doctest.h>
 
-#include "catalogue_copy.hpp"
 #include "host/model/canonical.hpp"
 #include "host/model/catalogue.hpp"
 #include "host/model/part_file.hpp"
+#include "tests/host/model/catalogue_copy.hpp"
 
 namespace {
 

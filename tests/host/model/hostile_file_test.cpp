@@ -4,10 +4,10 @@
 
 #include <doctest/doctest.h>
 
-#include "catalogue_copy.hpp"
 #include "host/model/part_file.hpp"
 #include "host/model/source_file.hpp"
 #include "host/model/toml_file.hpp"
+#include "tests/host/model/catalogue_copy.hpp"
 
 namespace {
 
@@ -45,9 +45,16 @@ void check_printable(const FileErrors& errors) {
 TEST_SUITE("host/model") {
   TEST_CASE("a file cut off at any octet gives errors, never a crash") {
     const CatalogueCopy copy;
+    const std::string cable = copy.read("cables/keypad-5-600.toml");
+    for (std::size_t size = 0; size + 3 < cable.size(); ++size) {
+      CAPTURE(size);
+      const auto part = read_cable({.path = "keypad-5-600.toml", .text = cable.substr(0, size)});
+      REQUIRE_FALSE(part.has_value());
+      check_printable(part.error());
+    }
     const std::string panel = copy.read("panels/slate.toml");
     const std::size_t last_table = panel.rfind("[[connector]]");  // its later keys may be missing
-    for (std::size_t size = 0; size < panel.size(); ++size) {
+    for (std::size_t size = 0; size < panel.size(); size += 5) {
       CAPTURE(size);
       const auto part = read_panel({.path = "slate.toml", .text = panel.substr(0, size)});
       if (size < last_table + 10) REQUIRE_FALSE(part.has_value());
@@ -120,10 +127,10 @@ TEST_SUITE("host/model") {
     CHECK(first_what("a = \"" + std::string(900'000, 'x') + "\"") == "is longer than 256 octets");
   }
 
-  TEST_CASE("a million keys or empty lines are read in their stride") {
+  TEST_CASE("a file of nothing but keys or empty lines is read in its stride") {
     CHECK(parse(std::string(kFileSizeMax, '\n')).has_value());
     std::string keys;
-    for (int n = 0; n < 60'000; ++n) keys += "k" + std::to_string(n) + " = 1\n";
+    for (int n = 0; n < 15'000; ++n) keys += "k" + std::to_string(n) + " = 1\n";
     CHECK(parse(keys).has_value());
   }
 

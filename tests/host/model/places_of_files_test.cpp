@@ -4,10 +4,10 @@
 #include <doctest/doctest.h>
 #include <unistd.h>
 
-#include "catalogue_copy.hpp"
 #include "host/model/board.hpp"
 #include "host/model/catalogue.hpp"
 #include "host/model/source_file.hpp"
+#include "tests/host/model/catalogue_copy.hpp"
 
 TEST_SUITE("host/model") {
   using namespace host::model;

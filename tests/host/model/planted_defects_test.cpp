@@ -3,8 +3,8 @@
 
 #include <doctest/doctest.h>
 
-#include "catalogue_copy.hpp"
 #include "host/model/catalogue.hpp"
+#include "tests/host/model/catalogue_copy.hpp"
 
 namespace {
 
@@ -84,7 +84,7 @@ const Defect kDefects[] = {
     {kAlder, "stop-display", "{ raster = \"1366 x 768\", channels = 1, bits = 24 }", "{ raster = \"1366 x 768\", channels = 1, bits = 20 }", "20", "is 20", "18, 24 or 30"},
     {kAlder, "stop-display", "id = \"bit-mapping\"", "id = \"panel-supply\"", "\"panel-supply\"", "listed twice", ""},
     {kAlder, "stop-display", "id = \"bit-mapping\"", "id = \"bitmapping\"", "\"bitmapping\"", "got 'bitmapping'", "'bit-mapping'"},
-    {kAlder, "stop-display", "places = [\"selected\", \"out\"]", "places = [\"selected\", \"inside\"]", "\"inside\"", "no point at 'inside'", "selected, out"},
+    {kAlder, "stop-display", "places = [\"selected\", \"out\"]", "places = [\"selected\", \"inside\"]", "\"inside\"", "no point 'rails.panel_inside_mv'", "selected, out"},
     {kAlder, "stop-display", "choices = [\"3.3 V\", \"5 V\", \"12 V\"]", "choices = [\"3.3 V\", \"3.3 V\", \"12 V\"]", "", "must rise", ""},
     {kAlder, "stop-display", "id = \"keypad\"", "id = \"panel\"", "\"panel\"", "'panel' is listed twice", ""},
     {kAlder, "stop-display", "enable_tolerance", "enable_high = \"5 V\"\nenable_tolerance", "", "straps select light-enable, and light.enable_high states it", ""},
