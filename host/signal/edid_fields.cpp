@@ -11,9 +11,9 @@
 namespace host::signal {
 namespace {
 
-// A fraction of 1024 with four decimals, rounded.
+// A fraction of 1024 with four decimals, cut off.
 std::string fraction(std::uint16_t value) {
-  const std::string digits = std::to_string((value * 10'000 + 512) / 1024 + 10'000);
+  const std::string digits = std::to_string(value * 10'000 / 1024 + 10'000);
   return "0." + digits.substr(1);
 }
 

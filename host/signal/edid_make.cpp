@@ -12,7 +12,7 @@
 namespace host::signal {
 namespace {
 
-constexpr std::uint8_t kNative = 0x80;
+constexpr std::size_t kPayloadMax = 31;  // of a data block
 
 class Maker {
  public:
@@ -126,22 +126,23 @@ void Maker::descriptors() {
 void Maker::extension() {
   edid_.established[0] = 0x20;  // 640x480 at 60 Hz, which every HDMI sink takes
   CtaExtension cta;
-  // Video codes of the listed timings that have one; of the first one the native mark.
+  // Video codes of the listed timings, unless the first has none: a source would prefer the first code to it.
   DataBlock video{kVideoTag, {}};
-  const auto add_code = [&](const model::Timing& timing, std::uint8_t mark) {
+  const auto add_code = [&](const model::Timing& timing) {
     const auto row = std::ranges::find_if(
         cta_timings(), [&](const StandardTiming& candidate) { return to_timing(candidate) == timing; });
-    if (row == cta_timings().end()) return;
-    const auto code = static_cast<std::uint8_t>(row->number <= 64 ? row->number | mark : row->number);
-    const bool known = std::ranges::any_of(
-        video.payload, [&](std::uint8_t other) { return video_code(other)->code == row->number; });
-    if (!known && video.payload.size() < 31) video.payload.push_back(code);
+    if (row == cta_timings().end()) return false;
+    const auto code = static_cast<std::uint8_t>(row->number);
+    if (std::ranges::find(video.payload, code) == video.payload.end() && video.payload.size() < kPayloadMax) {
+      video.payload.push_back(code);
+    }
+    return true;
   };
-  add_code(options_.timing, kNative);
-  for (const model::Timing& timing : options_.more_timings) add_code(timing, 0);
-  const bool native_code = !video.payload.empty();
-  add_code(to_timing(cta_timings().front()), 0);
-  cta.blocks.push_back(std::move(video));
+  if (add_code(options_.timing)) {
+    for (const model::Timing& timing : options_.more_timings) add_code(timing);
+    add_code(to_timing(cta_timings().front()));
+    cta.blocks.push_back(std::move(video));
+  }
   if (options_.audio) {
     cta.blocks.push_back(
         {kAudioTag, {0x09, 0x07, 0x07}});  // linear PCM, 2 channels, 32 to 48 kHz, 16 to 24 bits
@@ -156,8 +157,8 @@ void Maker::extension() {
   cta.blocks.push_back({kVendorTag, {0x03, 0x0C, 0x00, nibbles(0), nibbles(2)}});
   // The source may choose the range of RGB; every format is shown whole.
   cta.blocks.push_back({kExtendedTag, {kVideoCapability, 0x4A}});
-  const int native = native_code ? 1 : 0;
-  cta.flags = static_cast<std::uint8_t>(0x80 | (options_.audio ? 0x40 : 0) | native);
+  // The first detailed timing is the native one.
+  cta.flags = static_cast<std::uint8_t>(0x81 | (options_.audio ? 0x40 : 0));
   for (std::size_t i = timings_placed_; i < options_.more_timings.size(); ++i) {
     cta.descriptors.emplace_back(detailed(options_.more_timings[i]));
   }

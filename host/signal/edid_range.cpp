@@ -32,7 +32,7 @@ std::string outside_range(const RangeLimits& limits, const model::Timing& timing
         std::to_string(limits.v_max_hz));
   }
   if (rates.line < limits.h_min_khz * 1'000'000LL || rates.line > limits.h_max_khz * 1'000'000LL) {
-    say(thousandths(rates.line / 1000) + " kHz, limits " + std::to_string(limits.h_min_khz) + " to " +
+    say(thousandths((rates.line + 500) / 1000) + " kHz, limits " + std::to_string(limits.h_min_khz) + " to " +
         std::to_string(limits.h_max_khz));
   }
   if (limits.pixel_clock_max_mhz != 0 && rates.clock_khz > limits.pixel_clock_max_mhz * 1000LL + 5000) {

@@ -4,7 +4,7 @@
 
 #include <doctest/doctest.h>
 
-#include "vectors.hpp"
+#include "tests/host/signal/vectors.hpp"
 
 using namespace host;
 

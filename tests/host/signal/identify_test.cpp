@@ -7,7 +7,7 @@
 #include "host/signal/cvt.hpp"
 #include "host/signal/find_timing.hpp"
 #include "host/signal/gtf.hpp"
-#include "vectors.hpp"
+#include "tests/host/signal/vectors.hpp"
 
 using namespace host;
 

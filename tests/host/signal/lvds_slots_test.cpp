@@ -8,7 +8,7 @@
 #include <doctest/doctest.h>
 
 #include "host/signal/lvds.hpp"
-#include "vectors.hpp"
+#include "tests/host/signal/vectors.hpp"
 
 using namespace host;
 

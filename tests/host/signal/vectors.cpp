@@ -1,4 +1,4 @@
-#include "vectors.hpp"
+#include "tests/host/signal/vectors.hpp"
 
 #include <cstdlib>
 #include <fstream>

@@ -5,12 +5,13 @@
 
 #include <doctest/doctest.h>
 
-#include "edid_decode.hpp"
 #include "host/signal/edid_check.hpp"
 #include "host/signal/edid_make.hpp"
 #include "host/signal/edid_read.hpp"
 #include "host/signal/edid_write.hpp"
 #include "host/signal/find_timing.hpp"
+#include "tests/host/signal/golden_edids.hpp"
+#include "tests/peers/edid_decode/edid_decode.hpp"
 
 using namespace host;
 
@@ -42,14 +43,6 @@ signal::EdidOptions options_for(EdidInterface interface, const std::string& timi
   REQUIRE(found);
   options.timing = *found;
   return options;
-}
-
-void mend(std::vector<std::uint8_t>& bytes) {
-  for (std::size_t at = 0; at + 128 <= bytes.size(); at += 128) {
-    unsigned sum = 0;
-    for (std::size_t i = 0; i < 127; ++i) sum += bytes[at + i];
-    bytes[at + 127] = static_cast<std::uint8_t>(0U - sum);
-  }
 }
 
 }  // namespace
@@ -121,7 +114,7 @@ TEST_SUITE("peers/edid_decode/conformity") {
       CAPTURE(change.at);
       auto bytes = good;
       bytes[change.at] = change.value;
-      if (change.mended) mend(bytes);
+      if (change.mended) tests::mend_checksums(bytes);
       const auto theirs = tests::edid_decode::check(bytes);
       CHECK(theirs.exit_code == change.exit_code);
       if (change.exit_code == 0)

@@ -1,4 +1,4 @@
-#include "edid_decode.hpp"
+#include "tests/peers/edid_decode/edid_decode.hpp"
 
 #include <cmath>
 #include <sstream>

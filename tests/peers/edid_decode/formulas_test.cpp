@@ -5,9 +5,9 @@
 
 #include <doctest/doctest.h>
 
-#include "edid_decode.hpp"
 #include "host/signal/cvt.hpp"
 #include "host/signal/gtf.hpp"
+#include "tests/peers/edid_decode/edid_decode.hpp"
 
 using namespace host;
 

@@ -1,14 +1,11 @@
-#include <algorithm>
 #include <string>
-#include <vector>
+#include <variant>
 
 #include <doctest/doctest.h>
 
-#include "edid_decode.hpp"
-#include "host/signal/edid_fields.hpp"
 #include "host/signal/edid_read.hpp"
-#include "host/signal/edid_text.hpp"
-#include "tests/support/run_program.hpp"
+#include "tests/host/signal/golden_edids.hpp"
+#include "tests/peers/edid_decode/edid_decode.hpp"
 
 using namespace host;
 
@@ -22,16 +19,13 @@ bool says(const std::string& out, const std::string& text) {
 
 TEST_SUITE("peers/edid_decode/reading") {
   TEST_CASE("we read in the reference EDIDs what edid-decode reads in them today") {
-    for (const char* name :
-         {"qzx-panel-1280x800", "zqj-hdmi-1920x1080", "xqv-vga-1024x768", "qjx-bar-1920x360"}) {
+    for (const char* name : tests::kGoldenEdids) {
       CAPTURE(name);
-      const auto text = tests::support::file_text(
-          tests::support::source_path("tests/vectors/edid/" + std::string(name) + ".hex"));
-      const auto bytes = signal::parse_edid_file(text);
-      REQUIRE(bytes);
-      const auto theirs = tests::edid_decode::check(*bytes);
+      const auto bytes = tests::golden_edid(name);
+      REQUIRE(bytes.size() >= 128);
+      const auto theirs = tests::edid_decode::check(bytes);
       REQUIRE(theirs.exit_code == 0);
-      const auto reading = signal::read_edid(*bytes);
+      const auto reading = signal::read_edid(bytes);
       REQUIRE(reading.edid);
       const signal::Edid& edid = *reading.edid;
       CHECK(says(theirs.out, "Manufacturer: " + signal::letters_of(edid.maker) + '\n'));
