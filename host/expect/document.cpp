@@ -68,8 +68,15 @@ std::string functions_text(const ExpectedStrap& expected) {
   return text.empty() ? "nothing" : text;
 }
 
+// A strap given wrong is as grave as what was found about it.
+Tone tone_of(const model::Strap& strap, const PaperJudgement& judgement) {
+  const auto found =
+      std::ranges::find(judgement.findings, phrase("straps.", strap.id), &model::Finding::subject);
+  return found == judgement.findings.end() ? Tone::kFault : tone_of(found->severity);
+}
+
 report::StrapDrawing drawing(const model::Strap& strap, const ExpectedStrap& expected,
-                             const std::optional<model::Position>& given) {
+                             const std::optional<model::Position>& given, const PaperJudgement& judgement) {
   report::StrapDrawing drawing;
   drawing.id = strap.id;
   drawing.kind = strap.kind == model::StrapKind::kJumper ? report::StrapDrawing::Kind::kJumper
@@ -82,13 +89,13 @@ report::StrapDrawing drawing(const model::Strap& strap, const ExpectedStrap& exp
   if (given) {
     drawing.read_known = true;
     drawing.read = given->bits;
-    drawing.tone = accepts(expected, *given) ? Tone::kGood : Tone::kFault;
+    drawing.tone = accepts(expected, *given) ? Tone::kGood : tone_of(strap, judgement);
   }
   return drawing;
 }
 
 void add_straps(report::Document& document, const model::Kit& kit, const Expectation& expectation,
-                const JointPosition& given) {
+                const JointPosition& given, const PaperJudgement& judgement) {
   document.nodes.emplace_back(report::Heading{"Straps to set, supply off"});
   Table table{{"strap", "set", "also right", "decides", "known by"}, {}};
   for (const ExpectedStrap& expected : expectation.straps) {
@@ -101,7 +108,7 @@ void add_straps(report::Document& document, const model::Kit& kit, const Expecta
   for (const ExpectedStrap& expected : expectation.straps) {
     if (!expected.required || expected.accepted.empty()) continue;
     const auto position = expected.strap < given.size() ? given[expected.strap] : std::nullopt;
-    document.nodes.emplace_back(drawing(kit.board.straps[expected.strap], expected, position));
+    document.nodes.emplace_back(drawing(kit.board.straps[expected.strap], expected, position, judgement));
   }
 }
 
@@ -214,7 +221,7 @@ report::Document to_document(const model::Kit& kit, const Expectation& expectati
       phrase("Panel ", kit.panel.about.id, " (", kit.panel.about.title, "), board ", kit.board.about.id, " (",
              kit.board.about.title, "), supply ", kit.supply.about.id, "."),
       Tone::kPlain});
-  add_straps(document, kit, expectation, given);
+  add_straps(document, kit, expectation, given, judgement);
   add_points(document, expectation);
   add_figures(document, kit, expectation);
   add_findings(document, judgement);
