@@ -66,8 +66,7 @@ std::string unexpected_word(const std::string& word, const CommandLine& line) {
 std::string mistaken_option(const std::string& what, const CommandLine& line) {
   for (const auto* spec : specs_for(line.command)) {
     const std::string name{spec->name};
-    if (!what.starts_with(name + " ") && !what.starts_with(name + ":") && !what.starts_with(name + ","))
-      continue;
+    if (!what.starts_with(name) || what.find_first_of(" :,", name.size()) != name.size()) continue;
     if (line.has(name) || what.find("At Most") != std::string::npos) return name + " may be given only once";
     return name + " needs a value: " + name + " " + std::string{spec->argument} + ", " +
            std::string{spec->help};
@@ -125,7 +124,7 @@ std::vector<std::string> CommandLine::all(std::string_view option) const {
 tl::expected<CommandLine, std::string> parse(const std::vector<std::string>& words) {
   CommandLine line;
   CLI::App app;
-  const auto prepare = [&line](CLI::App& parser) {
+  const auto prepare = [](CLI::App& parser) {
     parser.set_help_flag();
     parser.allow_extras();
     parser.fallthrough();
