@@ -46,9 +46,14 @@ void expect_supply(ExpectedFunction& expected, const model::Kit& kit, const mode
     return voltage != nullptr && fits(kit, *rail, *voltage, window);
   });
   const Millivolts target = middle(window);
-  std::ranges::stable_sort(expected.accepted, {}, [target](const FunctionValue& value) {
+  const auto distance = [target](const FunctionValue& value) {
     return std::abs((std::get<Millivolts>(value) - target).count);
-  });
+  };
+  std::vector<FunctionValue> nearest_first;
+  for (const FunctionValue& value : expected.accepted) {
+    nearest_first.insert(std::ranges::upper_bound(nearest_first, distance(value), {}, distance), value);
+  }
+  expected.accepted = std::move(nearest_first);
   expected.why = phrase("the ", load, " takes ", limits_text(window), " (", kit.panel.about.id, ")");
   if (!expected.accepted.empty()) {
     expected.why +=
@@ -147,6 +152,7 @@ model::RasterRow needed_raster(const model::Panel& panel) {
 
 std::vector<ExpectedFunction> expected_functions(const model::Kit& kit) {
   std::vector<ExpectedFunction> functions;
+  functions.reserve(kit.board.functions.size());
   for (const model::Function& function : kit.board.functions)
     functions.push_back(expected_function(kit, function));
   return functions;

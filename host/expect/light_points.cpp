@@ -40,7 +40,7 @@ void add_enable(PointList& points, const model::Kit& kit, const std::vector<Expe
     limits.push_back(limit({{}, {}, enable.max->count}, FindingId::kEnableHigh, FindingId::kEnableHigh));
   }
   points.add(
-      Point::kBacklightEnableMv, level ? std::optional(level->count) : std::nullopt, std::move(limits),
+      Point::kBacklightEnableMv, level ? std::optional(level->count) : std::nullopt, limits,
       phrase("the driver is on above ", to_text(enable.on_above), ", off below ", to_text(enable.off_below),
              enable.max ? phrase(", and bears ", to_text(*enable.max)) : "", " (", kit.panel.about.id, ")"),
       {.uncertainty = {{}, kit.board.light.enable_uncertainty.count}, .needs_awake = true});

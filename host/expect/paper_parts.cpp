@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <utility>
 
 #include "host/expect/paper.hpp"
 #include "host/expect/phrases.hpp"
@@ -100,7 +101,13 @@ void find_unreleased(Findings& findings, const model::Kit& kit) {
 }
 
 void sort_by_severity(Findings& findings) {
-  std::ranges::stable_sort(findings, {}, &model::Finding::severity);
+  Findings sorted;
+  sorted.reserve(findings.size());
+  for (model::Finding& finding : findings) {
+    const auto place = std::ranges::upper_bound(sorted, finding.severity, {}, &model::Finding::severity);
+    sorted.insert(place, std::move(finding));
+  }
+  findings = std::move(sorted);
 }
 
 }  // namespace host::expect

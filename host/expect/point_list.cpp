@@ -35,14 +35,16 @@ Limit limit(model::Bounds<std::int64_t> bounds, model::FindingId low, model::Fin
 }
 
 void PointList::add(protocol::points::Point point, std::optional<std::int64_t> nominal,
-                    std::vector<Limit> limits, std::string why, Manner manner) {
+                    const std::vector<Limit>& limits, std::string why, Manner manner) {
   if (!board_.fitted(point)) return;
   ExpectedPoint expected;
   expected.point = point;
   expected.bounds = tightest(limits);
   expected.bounds.nominal = nominal;
-  std::ranges::stable_sort(limits, {}, &Limit::severity);
-  expected.limits = std::move(limits);
+  for (const Limit& one : limits) {
+    expected.limits.insert(std::ranges::upper_bound(expected.limits, one.severity, {}, &Limit::severity),
+                           one);
+  }
   expected.why = std::move(why);
   expected.uncertainty = manner.uncertainty;
   expected.required = manner.required;

@@ -24,8 +24,8 @@ class PointList {
   explicit PointList(const model::Board& board) : board_(board) {}
 
   /// A number within limits.
-  void add(protocol::points::Point point, std::optional<std::int64_t> nominal, std::vector<Limit> limits,
-           std::string why, Manner manner);
+  void add(protocol::points::Point point, std::optional<std::int64_t> nominal,
+           const std::vector<Limit>& limits, std::string why, Manner manner);
 
   /// A number or choice that must be exactly this, its finding's usual severity applying.
   void exactly(protocol::points::Point point, std::int64_t value, model::FindingId finding, std::string why,

@@ -50,7 +50,7 @@ void add_supply(PointList& points, const model::Kit& kit) {
       limit({counts(input.voltage).min, {}, {}}, FindingId::kSupplyLow, FindingId::kSupplyLow,
             Severity::kFault),
       limit(counts(supply), FindingId::kSupplyLow, FindingId::kSupplyHigh, Severity::kWarning)};
-  points.add(Point::kRailsSupplyInMv, counts(supply).nominal, std::move(limits),
+  points.add(Point::kRailsSupplyInMv, counts(supply).nominal, limits,
              phrase("the board takes ", limits_text(input.voltage), " (", kit.board.about.id,
                     "); the supply gives ", limits_text(supply), " (", kit.supply.about.id, ")"),
              {.uncertainty = {input.uncertainty, 0}, .can_destroy = true});

@@ -31,9 +31,10 @@ class Words {
     skip_blanks();
     std::uint32_t value = 0;
     const std::size_t most = std::min<std::size_t>(rest_.size(), 9);
-    const auto [end, error] = std::from_chars(rest_.data(), rest_.data() + most, value, base);
-    if (error != std::errc{} || end == rest_.data()) return std::nullopt;
-    rest_.remove_prefix(static_cast<std::size_t>(end - rest_.data()));
+    const char* const first = rest_.data();
+    const auto [end, error] = std::from_chars(first, first + most, value, base);
+    if (error != std::errc{} || end == first) return std::nullopt;
+    rest_.remove_prefix(static_cast<std::size_t>(end - first));
     return value;
   }
 
