@@ -24,16 +24,19 @@ struct Selection {
   std::vector<model::FunctionValue> still_possible;  // with kOpen
 };
 
-/// Evaluates one function of the board.
+/// Evaluates one function of the board. Where more than 2^20 joint positions of unknown straps would have to
+/// be looked at, every row that the known straps don't exclude counts as still possible.
 [[nodiscard]] Selection select(const model::Board& board, const model::Function& function,
                                const JointPosition& joint);
 
-/// Solves for positions: for each strap those that occur in some joint assignment which gives every function
-/// in `wanted` one of its accepted values; `position` is taken from one such assignment, the one with the
-/// fewest caps and closed switches among those nearest the rows as written.
+/// Solves for positions: for each strap those that occur in some joint assignment which gives every used
+/// function in `wanted` one of its accepted values. `position` is of the first such assignment: values in the
+/// order they are preferred, then rows and patterns as written, what doesn't matter open or off.
 ///
 /// Returns   one ExpectedStrap a strap; `accepted` is empty where nothing satisfies (a conflict, an
 ///           unreachable value), and the caller makes a finding of it.
+/// Limits    exact up to 2^20 steps a group of straps that functions tie together; beyond, nothing is
+/// accepted.
 [[nodiscard]] std::vector<ExpectedStrap> solve(const model::Board& board,
                                                std::span<const ExpectedFunction> wanted);
 
