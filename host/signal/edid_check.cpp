@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <set>
+#include <tuple>
 
 #include "host/signal/edid_range.hpp"
 #include "host/signal/edid_timings.hpp"
@@ -22,7 +23,9 @@ class Checker {
     descriptors();
     limits();
     extensions();
-    std::ranges::stable_sort(faults_, {}, &EdidFault::offset);
+    std::ranges::sort(faults_, {}, [](const EdidFault& fault) {
+      return std::tuple(fault.offset, fault.rule, std::string_view(fault.found));
+    });
     return std::move(faults_);
   }
 

@@ -110,7 +110,7 @@ void Writer::extension(const CtaExtension& cta) {
     return;
   }
   for (const DataBlock& data : cta.blocks) {
-    block.at(position) = static_cast<std::uint8_t>(data.tag << 5 | data.payload.size());
+    block.at(position) = static_cast<std::uint8_t>(std::size_t{data.tag} << 5 | data.payload.size());
     std::ranges::copy(data.payload, block.begin() + static_cast<std::ptrdiff_t>(position + 1));
     position += 1 + data.payload.size();
   }
