@@ -10,6 +10,7 @@ namespace {
 
 void check_connector(TableReader& table, const Board& board, std::string_view key, const std::string& id) {
   std::vector<std::string_view> ids;
+  ids.reserve(board.connectors.size());
   for (const Connector& connector : board.connectors) ids.push_back(connector.id);
   if (id.empty() || std::find(ids.begin(), ids.end(), id) != ids.end()) return;
   table.complain(key, "names connector '" + id + "', which this board doesn't have",

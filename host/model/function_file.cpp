@@ -53,6 +53,7 @@ void read_setting(TableReader& table, const std::string& id, const Board& board,
   const auto texts = table.texts(id, true);
   if (setting.strap == board.straps.size()) {
     std::vector<std::string_view> ids;
+    ids.reserve(board.straps.size());
     for (const Strap& strap : board.straps) ids.push_back(strap.id);
     table.complaints().add(table.node().find(id)->key_place, "this board has no strap '" + id + "'",
                            nearest_hint(id, ids, "straps"));

@@ -121,6 +121,7 @@ void read_kit(TableReader& table, const SourceFile& file, KitFile& kit_file) {
 
 void check_kit(Complaints& complaints, const KitFile& kit_file, const Board& board) {
   std::vector<std::string_view> inputs;
+  inputs.reserve(board.inputs.size());
   for (const VideoInput& input : board.inputs) inputs.push_back(input.id);
   const std::string& used = kit_file.kit.video.input;
   if (!used.empty() && std::find(inputs.begin(), inputs.end(), used) == inputs.end()) {
@@ -128,6 +129,7 @@ void check_kit(Complaints& complaints, const KitFile& kit_file, const Board& boa
                    nearest_hint(used, inputs, "inputs"));
   }
   std::vector<std::string_view> straps;
+  straps.reserve(board.straps.size());
   for (const Strap& strap : board.straps) straps.push_back(strap.id);
   for (const Named& attested : kit_file.attested) {
     if (board.strap(attested.id) == nullptr) {

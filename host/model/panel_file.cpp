@@ -122,6 +122,7 @@ void check_window(TableReader& table, const Panel& panel) {
 
 void check_family(TableReader& table, const Panel& panel, std::string_view key, const std::string& family) {
   std::vector<std::string_view> families;
+  families.reserve(panel.connectors.size());
   for (const auto& connector : panel.connectors) families.push_back(connector.family);
   if (family.empty() || std::find(families.begin(), families.end(), family) != families.end()) return;
   table.complain(key, "names the connector class '" + family + "', which this panel doesn't have",

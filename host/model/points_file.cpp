@@ -24,6 +24,7 @@ std::vector<points::Point> named(std::string_view name) {
 
 std::string hint(std::string_view name) {
   std::vector<std::string_view> names;
+  names.reserve(points::groups().size() + points::kPointCount);
   for (const auto& group : points::groups()) names.push_back(group.name);
   for (const auto& words : points::all_words()) names.push_back(words.name);
   const auto meant = nearest(name, std::span<const std::string_view>(names));

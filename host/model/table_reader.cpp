@@ -1,6 +1,7 @@
 #include "host/model/table_reader.hpp"
 
 #include <algorithm>
+#include <tuple>
 
 #include "host/model/nearest.hpp"
 
@@ -26,8 +27,8 @@ bool is_id(std::string_view text) {
 }  // namespace
 
 FileErrors Complaints::take() {
-  std::stable_sort(errors_.begin(), errors_.end(), [](const FileError& a, const FileError& b) {
-    return std::pair(a.place.line, a.place.column) < std::pair(b.place.line, b.place.column);
+  std::sort(errors_.begin(), errors_.end(), [](const FileError& a, const FileError& b) {
+    return std::tie(a.place.line, a.place.column, a.what) < std::tie(b.place.line, b.place.column, b.what);
   });
   return std::exchange(errors_, {});
 }

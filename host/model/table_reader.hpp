@@ -189,6 +189,7 @@ class TableReader {
   template <typename E>
   void word(std::string_view key, E& target, std::span<const Word<E>> words, bool required) {
     std::vector<std::string_view> texts;
+    texts.reserve(words.size());
     for (const auto& one : words) texts.push_back(one.text);
     if (const auto n = word(key, texts, required)) target = words[*n].value;
   }
