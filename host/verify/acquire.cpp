@@ -77,7 +77,7 @@ class Acquisition {
   link::Result<void> read_points() {
     for (int attempt = 0; attempt < kAttemptsMax; ++attempt) {
       const std::uint16_t word = owner_;
-      const link::Result<void> latched =
+      link::Result<void> latched =
           reader_.write(protocol::points::layout(Point::kSnapshotLatch).address, std::span{&word, 1});
       if (!latched && latched.error().fault == link::Fault::refused) return read_live(reader_, snapshot_);
       if (!latched) return latched;

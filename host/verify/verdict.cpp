@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <string>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -20,6 +21,18 @@ bool is_grave(const Finding& finding) {
 bool is_circumstance(const Circumstances& circumstances, const Finding& finding) {
   return std::any_of(circumstances.findings.begin(), circumstances.findings.end(),
                      [&](const Finding& one) { return one.id == finding.id; });
+}
+
+// Gravest first, and as they were found within one severity.
+void put_in_order(std::vector<Finding>& findings) {
+  std::vector<Finding> ordered;
+  ordered.reserve(findings.size());
+  for (const Severity severity : {Severity::kDanger, Severity::kFault, Severity::kWarning, Severity::kNote}) {
+    for (Finding& finding : findings) {
+      if (finding.severity == severity) ordered.push_back(std::move(finding));
+    }
+  }
+  findings = std::move(ordered);
 }
 
 Coverage count(const std::vector<Item>& items) {
@@ -129,8 +142,7 @@ std::string_view beyond_proof() {
 
 void settle(Judgement& judgement, const model::Kit& kit, const expect::Expectation& expectation,
             const Snapshot& snapshot, const Circumstances& circumstances) {
-  std::stable_sort(judgement.findings.begin(), judgement.findings.end(),
-                   [](const Finding& a, const Finding& b) { return a.severity < b.severity; });
+  put_in_order(judgement.findings);
   judgement.danger = !judgement.findings.empty() && judgement.findings.front().severity == Severity::kDanger;
   judgement.coverage = count(judgement.items);
   judgement.verdict = decide_verdict(judgement, expectation, circumstances);

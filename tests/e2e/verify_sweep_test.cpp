@@ -70,7 +70,8 @@ void judge(const Trial& trial, const Outcome& outcome, std::int64_t rail_max, in
   const json& findings = answer.at("findings");
   CHECK(std::any_of(findings.begin(), findings.end(), [&](const json& finding) {
     const auto& subjects = trial.subjects;
-    return std::find(subjects.begin(), subjects.end(), finding.at("subject")) != subjects.end();
+    return std::find(subjects.begin(), subjects.end(), finding.at("subject").get<std::string>()) !=
+           subjects.end();
   }));
   const json& points = answer.at("snapshot").at("points");
   // A quarter above the limit is beyond any uncertainty of a reading.

@@ -39,7 +39,7 @@ model::Pattern exactly(std::uint16_t bits) {
 }
 
 model::FunctionRow row(model::FunctionValue value, std::vector<model::FunctionRow::Setting> settings) {
-  return {std::move(value), std::move(settings), {}};
+  return {value, std::move(settings), {}};
 }
 
 model::Rail rail(model::RailId id, std::vector<Millivolts> choices) {
@@ -166,7 +166,7 @@ expect::ExpectedFunction function(FunctionId id, model::FunctionValue accepted, 
                                   std::optional<Point> consequence) {
   expect::ExpectedFunction expected;
   expected.id = id;
-  expected.accepted = {std::move(accepted)};
+  expected.accepted = {accepted};
   expected.finding = finding;
   expected.consequence = consequence;
   expected.can_destroy = id == FunctionId::kPanelSupply || id == FunctionId::kLightSupply;

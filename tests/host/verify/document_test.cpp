@@ -8,7 +8,6 @@
 #include "tests/support/json_schema.hpp"
 #include "tests/support/run_program.hpp"
 
-using host::model::Evidence;
 using protocol::points::Point;
 
 namespace {

@@ -137,6 +137,7 @@ host::link::Result<std::vector<std::uint16_t>> MemoryReader::read(host::link::Ta
   }
   const protocol::pdu::Response response{answer.octets()};
   std::vector<std::uint16_t> words;
+  words.reserve(response.word_count());
   for (std::uint16_t i = 0; i < response.word_count(); ++i) words.push_back(response.word(i));
   return words;
 }

@@ -6,7 +6,6 @@
 
 using host::model::Evidence;
 using host::model::FindingId;
-using host::model::FunctionId;
 using host::model::Severity;
 using host::verify::State;
 using host::verify::Verdict;

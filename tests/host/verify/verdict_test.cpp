@@ -5,7 +5,6 @@
 using host::model::FindingId;
 using host::model::Severity;
 using host::verify::Consistency;
-using host::verify::State;
 using host::verify::Verdict;
 using protocol::points::Point;
 
