@@ -24,7 +24,7 @@ std::string wake(const model::Kit& kit, const Snapshot& snapshot) {
       state ? protocol::points::choice(Point::kPowerState, *state) : std::string_view{};
   if (name == "no-signal") {
     return fmt::format(
-        "The unit is sound and has no signal; the cause is outside it: connect the source to {} and switch "
+        "The unit has no signal; the cause is outside it: connect the source to {} and switch "
         "it "
         "on, then verify again.",
         kit.video.input);
