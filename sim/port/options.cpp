@@ -52,6 +52,12 @@ bool printable(std::string_view text) {
   return std::all_of(text.begin(), text.end(), [](char c) { return c > 0x20 && c < 0x7F; });
 }
 
+tl::unexpected<Ending> unknown_strap(const model::Board& board, const std::string& id) {
+  std::string ids;
+  for (const model::Strap& known : board.straps) ids.append(ids.empty() ? "" : ", ").append(known.id);
+  return refuse("board " + board.about.id + " has no strap \"" + id + "\", it has " + ids);
+}
+
 // What no library checks.
 tl::expected<Options, Ending> checked(Options options, const std::vector<std::string>& straps,
                                       const std::vector<std::string>& settings) {
@@ -122,9 +128,7 @@ tl::expected<unit::Positions, Ending> with_straps(
         std::find_if(board.straps.begin(), board.straps.end(),
                      [&wanted = id](const model::Strap& candidate) { return candidate.id == wanted; });
     if (strap == board.straps.end()) {
-      std::string ids;
-      for (const model::Strap& known : board.straps) ids += (ids.empty() ? "" : ", ") + known.id;
-      return refuse("board " + board.about.id + " has no strap \"" + id + "\", it has " + ids);
+      return unknown_strap(board, id);
     }
     const auto position = model::parse_position(*strap, text);
     if (!position) return refuse(position.error());

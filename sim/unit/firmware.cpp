@@ -1,6 +1,8 @@
 #include "sim/unit/firmware.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <iterator>
 
 // Theory of operation
 //
@@ -136,7 +138,7 @@ void Firmware::enter(PowerState state, PowerReason reason) {
 double duty_of(const model::Board::LightOutput& light, double brightness, model::DimmingSense sense) {
   double duty = brightness;
   if (!light.duty_at.empty()) {
-    const auto above = light.duty_at.lower_bound({static_cast<std::int64_t>(brightness * kMillion + 0.5)});
+    const auto above = light.duty_at.lower_bound({std::llround(brightness * kMillion)});
     if (above == light.duty_at.end()) {
       duty = static_cast<double>(light.duty_at.rbegin()->second.count) / kMillion;
     } else if (above == light.duty_at.begin()) {

@@ -9,7 +9,6 @@ namespace sim::unit {
 namespace {
 
 namespace points = protocol::points;
-using points::Access;
 using points::Point;
 using protocol::pdu::ExceptionCode;
 using protocol::session::Table;

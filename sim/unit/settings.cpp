@@ -19,7 +19,7 @@ std::size_t input_index(const model::Board& board, std::string_view id) {
 
 std::string input_ids(const model::Board& board) {
   std::string ids;
-  for (const model::VideoInput& input : board.inputs) ids += (ids.empty() ? "" : ", ") + input.id;
+  for (const model::VideoInput& input : board.inputs) ids.append(ids.empty() ? "" : ", ").append(input.id);
   return ids;
 }
 

@@ -78,7 +78,7 @@ Want want_of(const model::Kit& kit, const model::Function& function) {
     ranked.emplace(dearer, cost, row.value);
   }
   Want want{&function, {}};
-  for (auto& [cost, value] : ranked) want.values.push_back(std::move(value));
+  for (const auto& [cost, value] : ranked) want.values.push_back(value);
   return want;
 }
 

@@ -8,7 +8,6 @@
 
 namespace {
 
-using tests::support::Launch;
 using tests::support::Outcome;
 using tests::support::program_path;
 using tests::support::Running;

@@ -14,11 +14,9 @@ using protocol::points::Point;
 using protocol::session::Table;
 using sim::unit::Registers;
 using sim::unit::Unit;
-using tests::sim::elm_kit;
 using tests::sim::elm_setup;
 using tests::sim::kBr1;
 using tests::sim::live;
-using tests::sim::number;
 
 namespace {
 

@@ -8,7 +8,6 @@ using protocol::points::Point;
 using protocol::points::Unread;
 using sim::unit::PowerState;
 using sim::unit::Unit;
-using tests::sim::elm_kit;
 using tests::sim::elm_setup;
 using tests::sim::elm_timing;
 using tests::sim::live;

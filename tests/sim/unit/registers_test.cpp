@@ -9,10 +9,8 @@
 #include "tests/sim/elm_kit.hpp"
 
 using protocol::base::milliseconds;
-using protocol::points::Point;
 using sim::unit::Registers;
 using sim::unit::Unit;
-using tests::sim::elm_kit;
 using tests::sim::elm_setup;
 using tests::sim::live;
 

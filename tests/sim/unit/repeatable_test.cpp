@@ -12,7 +12,6 @@ using protocol::base::milliseconds;
 using protocol::points::Point;
 using sim::unit::Unit;
 using sim::unit::Value;
-using tests::sim::elm_kit;
 using tests::sim::elm_setup;
 using tests::sim::live;
 using tests::sim::number;

@@ -8,7 +8,6 @@ using sim::unit::Settings;
 using sim::unit::settings_of;
 using sim::unit::with_setting;
 using tests::sim::elm_kit;
-using tests::sim::says;
 
 TEST_SUITE("sim/unit/settings") {
   TEST_CASE("a unit leaves production with its kit's settings, and the board's own where the kit has none") {

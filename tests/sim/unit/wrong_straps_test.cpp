@@ -7,7 +7,6 @@ using protocol::base::milliseconds;
 using protocol::points::Point;
 using protocol::points::Unread;
 using sim::unit::Unit;
-using tests::sim::elm_kit;
 using tests::sim::elm_setup;
 using tests::sim::kBr1;
 using tests::sim::kBr2;
