@@ -49,9 +49,10 @@ model::Timing source_of(const model::Kit& kit) {
 // One unit of a kit, and what it answers to a request.
 class Bench {
  public:
-  explicit Bench(const model::Kit& kit)
-      : unit_{{kit, sim::unit::healthy_positions(kit).positions, sim::unit::settings_of(kit), source_of(kit),
-               "SIM-000001", 0}},
+  explicit Bench(const model::Kit& kit) : Bench{kit, sim::unit::healthy_positions(kit).positions} {}
+
+  Bench(const model::Kit& kit, const sim::unit::Positions& straps)
+      : unit_{{kit, straps, sim::unit::settings_of(kit), source_of(kit), "SIM-000001", 0}},
         registers_{unit_},
         server_{{1, {115'200, 11}, {}}, registers_} {
     unit_.advance(unit_.now() + milliseconds(10'000));
@@ -191,5 +192,14 @@ TEST_SUITE("sim/golden") {
                  "00 01 00 01 00 12 00 00 04 00 03 00 00 00 FD E8 "
                  "00 01 "
                  "9F EF"));
+  }
+
+  TEST_CASE("a strap that stands at open in every healthy unit shows in its own register") {
+    const model::Kit kit = shipped("stop-display");
+    sim::unit::Positions straps = sim::unit::healthy_positions(kit).positions;
+    straps[2] = {1};  // BR4, index 2, from open to 1-2
+    Bench bench{kit, straps};
+    CHECK(bench.exchange("01 04 01 00 00 05 31 F5") ==
+          octets("01 04 0A 00 04 00 01 00 01 00 02 00 09 AF 7B"));
   }
 }
