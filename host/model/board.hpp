@@ -112,7 +112,13 @@ struct Board {
         duty_at;  // brightness to duty for high-is-brighter, straight between
     PartsPerMillion frequency_uncertainty, duty_uncertainty;  // frequency: of reading; duty: of full scale
     Millivolts enable_uncertainty;
+    std::optional<Hertz> pwm_clock;  // of the timer that makes the PWM; its steps are this over the frequency
     std::string connector;
+  };
+  struct Sequence {  // at the board's outputs
+    Bounds<Microseconds> supply_rise, supply_to_signal, signal_to_light, light_to_no_signal, rest;
+    Microseconds resolution;     // of the intervals it measures
+    bool keeps_at_loss = false;  // it still switches off in order when its supply fails suddenly
   };
   struct Size {
     Micrometres width, height;
@@ -127,6 +133,7 @@ struct Board {
   std::vector<Rail> rails;
   LinkOutput link;
   LightOutput light;
+  std::optional<Sequence> sequence;
   std::vector<VideoInput> inputs;
   std::vector<Connector> connectors;
   std::vector<Strap> straps;

@@ -11,6 +11,7 @@ namespace {
 
 constexpr Rules kTolerance{.min = 0, .max = 500'000};
 constexpr std::array<std::string_view, 3> kLevels = {"rs-485", "rs-232", "ttl"};
+constexpr std::array<std::string_view, 2> kAtLoss = {"in-order", "at-once"};
 constexpr std::array<std::string_view, 3> kParities = {"even", "odd", "none"};
 constexpr std::array<std::string_view, 4> kInputKinds = {"hdmi", "dvi", "vga", "displayport"};
 
@@ -86,10 +87,24 @@ void read_light(TableReader& table, Board::LightOutput& light) {
   table.must_tolerance("frequency_uncertainty", light.frequency_uncertainty, kTolerance);
   table.must_tolerance("duty_uncertainty", light.duty_uncertainty, kTolerance);
   table.must_tolerance("enable_uncertainty", light.enable_uncertainty, kFromZero);
+  table.may("pwm_clock", light.pwm_clock);
   table.must("connector", light.connector);
   if (light.pwm_range.min && !light.pwm_range.contains(light.pwm) && light.pwm.count != 0) {
     table.complain("pwm", "is " + to_text(light.pwm) + ", outside pwm_range");
   }
+}
+
+void read_sequence(TableReader& table, Board::Sequence& sequence) {
+  constexpr Rules kIntervals{.min = 0, .needs = Needs::kWindow};
+  table.must("supply_rise", sequence.supply_rise, kIntervals);
+  table.must("supply_to_signal", sequence.supply_to_signal, kIntervals);
+  table.must("signal_to_light", sequence.signal_to_light, kIntervals);
+  table.must("light_to_no_signal", sequence.light_to_no_signal, kIntervals);
+  table.must("rest", sequence.rest, kIntervals);
+  table.must("resolution", sequence.resolution);
+  std::string at_loss;
+  table.must_one_of("at_loss", at_loss, kAtLoss);
+  sequence.keeps_at_loss = at_loss == kAtLoss.front();
 }
 
 void read_input(TableReader& table, VideoInput& input) {
@@ -132,6 +147,10 @@ Loaded<FromFile<Board>> read_board(const SourceFile& file) {
     table.must_table("service", [&](TableReader& service) { read_service(service, board.service); });
     table.must_table("link", [&](TableReader& link) { read_link(link, board.link); });
     table.must_table("light", [&](TableReader& light) { read_light(light, board.light); });
+    Board::Sequence sequence;
+    if (table.may_table("sequence", [&](TableReader& reader) { read_sequence(reader, sequence); })) {
+      board.sequence = sequence;
+    }
     read_lists(table, board);
     read_connectors(table, board.connectors);
     read_straps(table, board.straps);

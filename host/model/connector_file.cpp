@@ -25,7 +25,28 @@ std::pair<int, int> pins_of(std::string_view key) {
   return first == 0 || last < first ? std::pair{0, 0} : std::pair{first, last};
 }
 
-void read_nets(TableReader& nets, Connector& connector) {
+constexpr auto kLevels = std::to_array<Word<Level>>({{"low", Level::kLow}, {"high", Level::kHigh}});
+
+void read_selects(TableReader& selects, Connector& connector) {
+  for (const TomlNode& select : selects.node().items) {
+    const auto [first, last] = pins_of(select.key);
+    SelectPin pin;
+    selects.must_table(select.key, [&](TableReader& reader) {
+      reader.must("needs", pin.needs, std::span<const Word<Level>>(kLevels));
+      reader.must("open", pin.open, std::span<const Word<Level>>(kLevels));
+    });
+    if (first == 0 || first != last || !connector.nets.contains(first)) {
+      selects.complaints().add(select.key_place, "'" + select.key + "' is no pin with a net",
+                               "write one pin that 'nets' names");
+      continue;
+    }
+    connector.selects[first] = pin;
+  }
+}
+
+}  // namespace
+
+void read_nets(TableReader& nets, std::map<int, std::string>& named) {
   Canonical by_pin;
   for (const TomlNode& net : nets.node().items) {
     static_cast<void>(nets.take(net.key, true));
@@ -40,15 +61,17 @@ void read_nets(TableReader& nets, Connector& connector) {
       continue;
     }
     for (int pin = first; pin <= last; ++pin) {
-      if (!connector.nets.emplace(pin, net.text).second) {
+      if (!named.emplace(pin, net.text).second) {
         nets.complaints().add(net.key_place, "pin " + std::to_string(pin) + " has two nets",
                               "a pin is on one net; name it once");
       }
     }
   }
-  for (const auto& [pin, net] : connector.nets) by_pin.add(std::to_string(pin), Canonical::of(net));
+  for (const auto& [pin, net] : named) by_pin.add(std::to_string(pin), Canonical::of(net));
   nets.keep("by_pin", std::move(by_pin));
 }
+
+namespace {
 
 void read_connector(TableReader& table, Connector& connector) {
   table.must("id", connector.id);
@@ -59,7 +82,7 @@ void read_connector(TableReader& table, Connector& connector) {
   table.must_pair("at", ',', connector.x, connector.y, kFromZero);
   table.must_one_of("pin_1", connector.pin_1, kSides);
   table.may("keyed", connector.keyed);
-  table.may_table("nets", [&](TableReader& nets) { read_nets(nets, connector); });
+  table.may_table("nets", [&](TableReader& nets) { read_nets(nets, connector.nets); });
   const int reached = connector.nets.empty() ? 0 : connector.nets.rbegin()->first;
   connector.pins = reached;
   table.may_whole("pins", connector.pins, 1, kPinMax);
@@ -67,6 +90,8 @@ void read_connector(TableReader& table, Connector& connector) {
     table.complain("pins",
                    "is " + std::to_string(connector.pins) + ", but nets name pin " + std::to_string(reached));
   }
+  table.may("contact_rating", connector.contact_rating);
+  table.may_table("selects", [&](TableReader& selects) { read_selects(selects, connector); });
 }
 
 }  // namespace

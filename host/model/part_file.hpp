@@ -1,5 +1,6 @@
 #pragma once
 
+#include <map>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -34,6 +35,9 @@ void read_about(TableReader& table, const SourceFile& file, About& about);
 
 /// Every [[connector]].
 void read_connectors(TableReader& table, std::vector<Connector>& connectors);
+
+/// A table of nets by pin: "7", or "1-3" for three pins with one net.
+void read_nets(TableReader& nets, std::map<int, std::string>& named);
 
 /// Every [[strap]]; then every [[function]], whose rows name those straps.
 void read_straps(TableReader& table, std::vector<Strap>& straps);

@@ -27,7 +27,9 @@ struct Cable {
 struct Supply {
   About about;
   Bounds<Millivolts> voltage;  // all three present
-  Milliwatts power;            // continuous
+  Bounds<Millivolts>
+      extremes;      // dips and surges of moments, as on a vehicle's net; empty: none beyond voltage
+  Milliwatts power;  // continuous
 };
 
 /// A keypad on a resistor ladder.
@@ -36,6 +38,7 @@ struct Keypad {
   Bounds<Millivolts> voltage;
   int keys = 0;
   std::string connector;
+  std::map<int, std::string> nets;  // of its connector, by pin; empty: not described
 };
 
 }  // namespace host::model

@@ -44,6 +44,14 @@ Loaded<FromFile<Supply>> read_supply(const SourceFile& file) {
     if (supply.voltage.min && !supply.voltage.nominal) {
       table.complain("voltage", "has no nominal value", "write such as \"24 V ±5 %\"");
     }
+    table.may("extremes", supply.extremes, kWholeWindow);
+    const bool dips =
+        !supply.extremes.min || !supply.voltage.min || *supply.extremes.min <= *supply.voltage.min;
+    const bool surges =
+        !supply.extremes.max || !supply.voltage.max || *supply.extremes.max >= *supply.voltage.max;
+    if (!dips || !surges) {
+      table.complain("extremes", "lie inside 'voltage'", "write how far it dips and surges beyond it");
+    }
     table.must("power", supply.power);
   });
 }
@@ -54,6 +62,7 @@ Loaded<FromFile<Keypad>> read_keypad(const SourceFile& file) {
     table.must("voltage", keypad.voltage, kWholeWindow);
     table.must_whole("keys", keypad.keys, 1, 16);
     table.must_id("connector", keypad.connector);
+    table.may_table("nets", [&](TableReader& nets) { read_nets(nets, keypad.nets); });
   });
 }
 
