@@ -3,7 +3,7 @@
 
 #include <doctest/doctest.h>
 
-#include "talk.hpp"
+#include "tests/protocol/session/talk.hpp"
 
 using namespace tests::session;
 using namespace protocol::session;

@@ -6,9 +6,9 @@
 
 #include <doctest/doctest.h>
 
-#include "example_device.hpp"
-#include "line.hpp"
-#include "talk.hpp"
+#include "tests/protocol/session/example_device.hpp"
+#include "tests/protocol/session/line.hpp"
+#include "tests/protocol/session/talk.hpp"
 #include "tests/vectors/modbus_frames.hpp"
 
 using namespace tests::session;

@@ -4,8 +4,8 @@
 
 #include <doctest/doctest.h>
 
-#include "example_device.hpp"
-#include "talk.hpp"
+#include "tests/protocol/session/example_device.hpp"
+#include "tests/protocol/session/talk.hpp"
 #include "tests/vectors/modbus_frames.hpp"
 
 using namespace tests::session;

@@ -9,8 +9,8 @@
 
 #include <doctest/doctest.h>
 
-#include "line.hpp"
 #include "protocol/session/client_machine.hpp"
+#include "tests/protocol/session/line.hpp"
 
 namespace {
 
