@@ -1,9 +1,12 @@
 #pragma once
 
+#include <cstdint>
 #include <string>
 #include <string_view>
 #include <variant>
 #include <vector>
+
+#include "host/report/drawing.hpp"
 
 namespace host::report {
 
@@ -28,6 +31,14 @@ struct Table {
     Tone tone = Tone::kPlain;
   };
   std::vector<Row> rows;
+};
+
+/// A picture made of shapes, and the same in words: whoever can't draw prints the table instead.
+struct Drawing {
+  std::string caption;
+  std::int64_t width = 0, height = 0;  // micrometres; shapes outside are cut off
+  std::vector<Shape> shapes;
+  Table words;  // tells all that the shapes tell
 };
 
 /// One thing that was checked: subject, expected, read, state.
@@ -82,12 +93,14 @@ struct VerdictBlock {
   Tone tone = Tone::kPlain;
 };
 
-using Node = std::variant<Heading, Paragraph, Table, Checks, StrapDrawing, FindingBlock, VerdictBlock>;
+using Node =
+    std::variant<Heading, Paragraph, Table, Drawing, Checks, StrapDrawing, FindingBlock, VerdictBlock>;
 
 /// What a command found, before anyone decides how it looks.
 struct Document {
   std::string title;
   std::vector<Node> nodes;
+  std::string foot;  // what it is about, in one line: stands at the foot of every printed page
 };
 
 /// How a text renderer may draw.

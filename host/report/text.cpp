@@ -92,6 +92,11 @@ class Renderer {
   }
 
   std::string operator()(const Table& table) const { return to_text(table, ink_); }
+  std::string operator()(const Drawing& drawing) const {
+    std::string out;
+    for (const auto& line : wrapped(ink_.plain(drawing.caption), ink_.width())) out += line + '\n';
+    return out + to_text(drawing.words, ink_);
+  }
   std::string operator()(const Checks& checks) const { return to_text(checks, ink_); }
   std::string operator()(const StrapDrawing& strap) const { return to_text(strap, ink_); }
 
@@ -174,6 +179,10 @@ std::string to_text(const Document& document, const TextStyle& style) {
     if (!out.empty() && !follows_heading) out += '\n';
     out += std::visit(Renderer{ink}, *node);
     before = node;
+  }
+  if (!document.foot.empty()) {
+    out += '\n' + ink.plain(rule("─", ink.width())) + '\n';
+    for (const auto& line : wrapped(ink.plain(document.foot), ink.width())) out += line + '\n';
   }
   return out;
 }
