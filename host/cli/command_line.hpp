@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <map>
 #include <optional>
 #include <string>
@@ -14,8 +15,9 @@ namespace host::cli {
 
 /// A command line taken apart, nothing of it understood yet but the names.
 struct CommandLine {
-  std::optional<CommandId> command;  // nothing: help or version was asked for
-  std::string argument;              // its positional argument; empty with help
+  std::optional<CommandId> command;                  // nothing: help or version was asked for
+  std::string_view group;                            // the first word, where commands share one: "edid"
+  std::array<std::string, kArgumentsMax> arguments;  // positional, as many as it takes; empty with help
   std::map<std::string, std::vector<std::string>, std::less<>>
       values;  // by option name, "--link"; flags: "true"
 
@@ -27,7 +29,7 @@ struct CommandLine {
 
 /// Takes `words`, without the program's name, apart by the tables of options.hpp.
 ///
-/// Returns  a command line with --help or --version in it, or one that has a command, its argument and every
+/// Returns  a command line with --help or --version in it, or one that has a command, its arguments and every
 ///          required option, each known and none repeated that may stand only once.
 /// Errors   one sentence that says what is wrong, and what would be right (exit 64).
 [[nodiscard]] tl::expected<CommandLine, std::string> parse(const std::vector<std::string>& words);

@@ -3,6 +3,7 @@
 #include "host/cli/context.hpp"
 #include "host/cli/exit_code.hpp"
 #include "host/cli/requests.hpp"
+#include "host/cli/signal_requests.hpp"
 
 namespace host::cli {
 
@@ -11,5 +12,18 @@ namespace host::cli {
 [[nodiscard]] tl::expected<ExitCode, Failure> run_check(const CheckRequest& request, const Context& context);
 [[nodiscard]] tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request,
                                                          const Context& context);
+
+[[nodiscard]] tl::expected<ExitCode, Failure> run_sheet(const SheetRequest& request, const Context& context);
+[[nodiscard]] tl::expected<ExitCode, Failure> run_card(const CardRequest& request, const Context& context);
+[[nodiscard]] tl::expected<ExitCode, Failure> run_edid_show(const EdidShowRequest& request,
+                                                            const Context& context);
+[[nodiscard]] tl::expected<ExitCode, Failure> run_edid_make(const EdidMakeRequest& request,
+                                                            const Context& context);
+[[nodiscard]] tl::expected<ExitCode, Failure> run_edid_diff(const EdidDiffRequest& request,
+                                                            const Context& context);
+[[nodiscard]] tl::expected<ExitCode, Failure> run_timing_make(const TimingMakeRequest& request,
+                                                              const Context& context);
+[[nodiscard]] tl::expected<ExitCode, Failure> run_timing_identify(const TimingIdentifyRequest& request,
+                                                                  const Context& context);
 
 }  // namespace host::cli

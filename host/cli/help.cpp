@@ -53,9 +53,14 @@ std::string exit_codes() {
   return out;
 }
 
+// "edid diff A B"
+std::string named(const CommandSpec& spec) {
+  const std::string arguments = argument_names(spec);
+  return std::string{spec.name} + (arguments.empty() ? "" : " " + arguments);
+}
+
 std::string usage(const CommandSpec& spec) {
-  std::string line =
-      "usage: strapline [GLOBAL OPTION]... " + std::string{spec.name} + " " + std::string{spec.argument};
+  std::string line = "usage: strapline [GLOBAL OPTION]... " + named(spec);
   for (const auto& option : spec.options) {
     if (option.required) line += " " + std::string{option.name} + " " + std::string{option.argument};
   }
@@ -72,7 +77,7 @@ std::string help_text() {
       "Reads straps and rails of a closed unit over its serial line.");
   out += "\ncommands (strapline COMMAND --help tells more):\n";
   for (const auto& spec : commands()) {
-    out += entry(std::string{spec.name} + " " + std::string{spec.argument}, spec.summary);
+    out += entry(named(spec), spec.summary);
   }
   out += "\nglobal options:\n" + entries(global_options()) + exit_codes() + "\nexamples:\n";
   for (const auto& spec : commands()) out += "  " + std::string{spec.examples.front()} + '\n';
@@ -81,7 +86,9 @@ std::string help_text() {
 
 std::string help_text(const CommandSpec& spec) {
   std::string out = usage(spec) + '\n' + prose(spec.about) + '\n';
-  out += entry(std::string{spec.argument}, spec.argument_help);
+  for (const auto& argument : spec.arguments) {
+    if (!argument.name.empty()) out += entry(std::string{argument.name}, argument.help);
+  }
   out += "\noptions:\n" + entries(spec.options) + "\nglobal options:\n" + entries(global_options()) +
          exit_codes();
   out += "\nexamples:\n";
@@ -89,8 +96,22 @@ std::string help_text(const CommandSpec& spec) {
   return out;
 }
 
+std::string group_help_text(std::string_view group) {
+  std::string out =
+      "usage: strapline [GLOBAL OPTION]... " + std::string{group} + " COMMAND ...\n\ncommands:\n";
+  std::string examples;
+  for (const auto& spec : commands()) {
+    if (group_of(spec) != group) continue;
+    out += entry(named(spec), spec.summary);
+    examples += "  " + std::string{spec.examples.front()} + '\n';
+  }
+  return out + "\nexamples:\n" + examples;
+}
+
 std::string version_text() {
-  return "strapline " STRAPLINE_VERSION "\nschemas strapline/check/1, strapline/verify/1\n";
+  return "strapline " STRAPLINE_VERSION
+         "\nschemas strapline/check/1, strapline/verify/1, strapline/edid/1, strapline/edid-diff/1,\n"
+         "        strapline/timing/1, strapline/timing-identify/1\n";
 }
 
 }  // namespace host::cli

@@ -32,21 +32,88 @@ constexpr auto kVerify = std::to_array<OptionSpec>({
      true},
 });
 
+constexpr auto kSheet = std::to_array<OptionSpec>({
+    {"--output", "-o", "FILE", "", "write the sheet to FILE: .html to print, .svg for the board, or .txt",
+     true},
+});
+
+constexpr auto kCard = std::to_array<OptionSpec>({
+    {"--output", "-o", "FILE", "", "write the picture to FILE, a .png", true},
+    {"--fault", "", "FAULT", "",
+     "show what the eye would see with one thing wrong: mapping=jeida-24, channels-swapped, bits=6, "
+     "pair-open=N, "
+     "pair-reversed=N or shifted=X,Y"},
+});
+
+constexpr auto kEdidShow = std::to_array<OptionSpec>({
+    {"--json", "", "", "", "print one JSON document (strapline/edid/1)"},
+});
+
+constexpr auto kEdidMake = std::to_array<OptionSpec>({
+    {"--output", "-o", "FILE", "", "write it to FILE: octets (.bin), or hexadecimal text (.txt, .hex)", true},
+    {"--maker", "", "ABC", "QZX", "the three letters of its maker; registered ones for what is sold"},
+    {"--year", "", "YEAR", "2026", "the year of making it tells, 2000 to 2245"},
+});
+
+constexpr auto kEdidDiff = std::to_array<OptionSpec>({
+    {"--json", "", "", "", "print one JSON document (strapline/edid-diff/1)"},
+});
+
+constexpr auto kTimingMake = std::to_array<OptionSpec>({
+    {"--json", "", "", "", "print one JSON document (strapline/timing/1)"},
+});
+
+constexpr auto kTimingIdentify = std::to_array<OptionSpec>({
+    {"--h-khz", "", "KHZ", "", "line rate as measured"},
+    {"--v-hz", "", "HZ", "", "vertical rate as measured; of fields when interlaced"},
+    {"--clock-mhz", "", "MHZ", "", "pixel clock as measured"},
+    {"--h-active", "", "PIXELS", "", "visible pixels of a line"},
+    {"--h-total", "", "PIXELS", "", "all pixels of a line"},
+    {"--v-active", "", "LINES", "", "visible lines of a frame"},
+    {"--v-total", "", "LINES", "", "all lines of a frame"},
+    {"--h-polarity", "", "SIGN", "", "of horizontal sync: positive or negative"},
+    {"--v-polarity", "", "SIGN", "", "of vertical sync: positive or negative"},
+    {"--interlaced", "", "YES", "", "yes or no, where that is known"},
+    {"--json", "", "", "", "print one JSON document (strapline/timing-identify/1)"},
+});
+
+constexpr ArgumentSpecs kKitArgument{{{"KIT", "a kit of the catalogue, or the path of a kit file"}, {}}};
+constexpr std::string_view kEdidFile = "a file of octets or of hexadecimal text; - for standard input";
+
 constexpr auto kCommands = std::to_array<CommandSpec>({
     {CommandId::kCheck,
      "check",
-     "KIT",
-     "a kit of the catalogue, or the path of a kit file",
+     kKitArgument,
      "work out what a kit must read as, and judge it on paper",
      "Works out every strap, rail, timing and limit of a kit and says what can't work. With --straps it "
      "explains what "
      "positions select and what that does to this kit's panel, before anything is switched on.",
      kCheck,
      {"strapline check stop-display", "strapline check ticket-machine --straps BR1=2-3 --json"}},
+    {CommandId::kSheet,
+     "sheet",
+     kKitArgument,
+     "write the build sheet of a kit, to print on two pages",
+     "Writes what someone at the bench needs: panel, parts, the board drawn to scale with every connector "
+     "and "
+     "every strap in the position to set, wiring order, supply, input timing, settings, cautions, and every "
+     "figure with its formula. A kit that can't work on paper gets its sheet too, with that on top, and the "
+     "command ends in fail.",
+     kSheet,
+     {"strapline sheet stop-display -o stop-display.html", "strapline sheet ticket-machine -o board.svg"}},
+    {CommandId::kCard,
+     "card",
+     kKitArgument,
+     "draw a test card for a kit's panel, or what a fault makes of it",
+     "Draws the card that the source should send, in the panel's window and shape. With --fault it draws "
+     "what "
+     "the eye would see of it on a unit that has this fault: the real bits go through the wrong wiring.",
+     kCard,
+     {"strapline card stop-display -o card.png",
+      "strapline card stop-display -o wrong.png --fault mapping=jeida-24"}},
     {CommandId::kVerify,
      "verify",
-     "KIT",
-     "the kit the unit was built to",
+     {{{"KIT", "the kit the unit was built to"}, {}}},
      "hold a unit against its kit over its serial line",
      "Takes one consistent set of readings of a unit and holds each against what the kit must read as. Ends "
      "in pass, "
@@ -56,6 +123,49 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      kVerify,
      {"strapline verify stop-display --link sim:stop-display",
       "strapline verify ticket-machine --link 'sim:ticket-machine?straps=BR1=2-3'"}},
+    {CommandId::kEdidShow,
+     "edid show",
+     {{{"FILE", kEdidFile}, {}}},
+     "read an EDID: every value, and what is wrong with it",
+     "Reads an EDID whatever it holds, shows every value with its place, and names everything that breaks "
+     "the "
+     "standard. Ends in fail when something does.",
+     kEdidShow,
+     {"strapline edid show monitor.bin", "strapline edid show - --json"}},
+    {CommandId::kEdidMake,
+     "edid make",
+     kKitArgument,
+     "make the EDID that a kit's board should present",
+     "Makes the EDID from the kit's panel and timing, in the form that the input's kind asks for.",
+     kEdidMake,
+     {"strapline edid make stop-display -o stop-display.bin",
+      "strapline edid make ticket-machine -o edid.txt --maker QZX"}},
+    {CommandId::kEdidDiff,
+     "edid diff",
+     {{{"A", kEdidFile}, {"B", kEdidFile}}},
+     "compare two EDIDs value by value",
+     "Names every value that two EDIDs don't share. Ends in fail when there is one.",
+     kEdidDiff,
+     {"strapline edid diff read.bin expected.bin", "strapline edid diff - expected.bin --json"}},
+    {CommandId::kTimingMake,
+     "timing make",
+     {{{"NAME", "as a standard names it: 'dmt 52h', 'cta 16', 'cvt-rb 1920 x 1080 @ 60 Hz'"}, {}}},
+     "work out a timing from its name",
+     "Shows every figure of a timing: VESA DMT, CTA-861, and what the formulas CVT, CVT-RB, RBv2 and GTF "
+     "make "
+     "of a size and a rate.",
+     kTimingMake,
+     {"strapline timing make 'dmt 52h'", "strapline timing make 'cvt-rb 1920 x 360 @ 60 Hz' --json"}},
+    {CommandId::kTimingIdentify,
+     "timing identify",
+     {},
+     "name the timings that a measured signal may be",
+     "Holds what was measured against all timings it knows, nearest first: frequencies to half a percent, "
+     "counts to two pixels or lines. Wrong polarities make a candidate more distant, not impossible. Ends in "
+     "fail when there is none.",
+     kTimingIdentify,
+     {"strapline timing identify --h-khz 67.5 --v-hz 60",
+      "strapline timing identify --h-total 2200 --v-total 1125 --v-hz 59.94 --json"}},
 });
 
 }  // namespace
@@ -73,6 +183,21 @@ const CommandSpec& command(CommandId id) {
     if (spec.id == id) return spec;
   }
   return kCommands.front();
+}
+
+std::string_view group_of(const CommandSpec& spec) {
+  const std::size_t space = spec.name.find(' ');
+  return space == std::string_view::npos ? std::string_view{} : spec.name.substr(0, space);
+}
+
+std::string argument_names(const CommandSpec& spec) {
+  std::string names;
+  for (const auto& argument : spec.arguments) {
+    if (argument.name.empty()) continue;
+    if (!names.empty()) names += ' ';
+    names += argument.name;
+  }
+  return names;
 }
 
 }  // namespace host::cli

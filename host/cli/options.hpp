@@ -1,14 +1,26 @@
 #pragma once
 
 #include <array>
+#include <cstddef>
 #include <span>
+#include <string>
 #include <string_view>
 
 namespace host::cli {
 
 /// What stands on a command line. These tables are the one home of names, defaults and help: the parser and
 /// the help are made from them.
-enum class CommandId { kCheck, kVerify };
+enum class CommandId {
+  kCheck,
+  kSheet,
+  kCard,
+  kVerify,
+  kEdidShow,
+  kEdidMake,
+  kEdidDiff,
+  kTimingMake,
+  kTimingIdentify
+};
 
 struct OptionSpec {
   std::string_view name;      // "--link"
@@ -20,11 +32,19 @@ struct OptionSpec {
   bool repeatable = false;
 };
 
+/// A positional argument; every one is needed.
+struct ArgumentSpec {
+  std::string_view name;  // "KIT"; empty: none
+  std::string_view help;
+};
+
+inline constexpr std::size_t kArgumentsMax = 2;
+using ArgumentSpecs = std::array<ArgumentSpec, kArgumentsMax>;
+
 struct CommandSpec {
   CommandId id;
-  std::string_view name;
-  std::string_view argument;  // its one positional argument, "KIT"
-  std::string_view argument_help;
+  std::string_view name;  // one word, or two of which the first is shared: "edid show"
+  ArgumentSpecs arguments;
   std::string_view summary;  // one line
   std::string_view about;    // a paragraph or two; lines wrap by themselves
   std::span<const OptionSpec> options;
@@ -36,5 +56,11 @@ struct CommandSpec {
 
 /// Precondition: `id` is one of the enum's.
 [[nodiscard]] const CommandSpec& command(CommandId id);
+
+/// The word a command shares with others: "edid" of "edid show"; empty when it has one word.
+[[nodiscard]] std::string_view group_of(const CommandSpec& spec);
+
+/// Its positional arguments as help and complaints write them: "KIT", "A B", "".
+[[nodiscard]] std::string argument_names(const CommandSpec& spec);
 
 }  // namespace host::cli

@@ -43,6 +43,10 @@ tl::expected<void, Failure> answer(std::string_view text) {
   return tl::unexpected{failure(ExitCode::kInputOutput, "can't write to standard output: " + reason(errno))};
 }
 
+std::string octets_text(std::span<const std::uint8_t> octets) {
+  return {octets.begin(), octets.end()};
+}
+
 void complain(const Failure& failure) {
   std::string text;
   for (std::string_view message : failure.messages) {

@@ -1,7 +1,9 @@
 #pragma once
 
+#include <cstdint>
 #include <cstdio>
 #include <memory>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -25,6 +27,9 @@ struct Failure {
 
 /// Writes an answer to standard output and makes sure that it has left. Errors  kInputOutput with the reason.
 [[nodiscard]] tl::expected<void, Failure> answer(std::string_view text);
+
+/// Octets as the text that answer() and PendingFile write.
+[[nodiscard]] std::string octets_text(std::span<const std::uint8_t> octets);
 
 /// Writes complaints to standard error, "strapline: …" each.
 void complain(const Failure& failure);

@@ -37,17 +37,33 @@ std::vector<const OptionSpec*> specs_for(const std::optional<CommandId>& id) {
   return specs;
 }
 
+// The commands that may stand where the line stands: those of its group, or all, shared words once.
+std::vector<std::string> command_names(std::string_view group) {
+  std::vector<std::string> names;
+  for (const auto& spec : commands()) {
+    const std::string_view own = group_of(spec);
+    if (!group.empty() && own != group) continue;
+    const std::string_view name = group.empty() && !own.empty() ? own : spec.name;
+    if (std::find(names.begin(), names.end(), name) == names.end()) names.emplace_back(name);
+  }
+  return names;
+}
+
 std::string unexpected_word(const std::string& word, const CommandLine& line) {
   std::vector<std::string> names;
   if (!word.starts_with('-') || word == "-") {
     if (line.command) {
       const CommandSpec& spec = command(*line.command);
-      return "'" + word + "' is one word too many; " + std::string{spec.name} + " takes one " +
-             std::string{spec.argument};
+      const std::string taken = argument_names(spec);
+      return "'" + word + "' is one word too many; " + std::string{spec.name} + " takes " +
+             (taken.empty()                          ? "options only"
+              : taken.find(' ') == std::string::npos ? "one " + taken
+                                                     : taken);
     }
-    for (const auto& spec : commands()) names.emplace_back(spec.name);
+    names = command_names(line.group);
     const std::vector<std::string_view> views(names.begin(), names.end());
-    return "unknown command '" + word + "'; " + model::nearest_hint(word, views, "commands");
+    const std::string whole = line.group.empty() ? word : std::string{line.group} + ' ' + word;
+    return "unknown command '" + whole + "'; " + model::nearest_hint(whole, views, "commands");
   }
   const std::string name = word.substr(0, word.find('='));
   const auto bare = [](std::string_view option) {
@@ -88,13 +104,16 @@ std::string valued_flag(const std::vector<std::string>& words, const CommandLine
 std::string missing(const CommandLine& line) {
   if (!line.command) {
     std::string names;
-    for (const auto& spec : commands()) names.append(names.empty() ? "" : " or ").append(spec.name);
-    return "no command given; try strapline " + names + ", or strapline --help";
+    for (const auto& name : command_names(line.group)) names.append(names.empty() ? "" : ", ").append(name);
+    if (!line.group.empty()) return std::string{line.group} + " needs one of: " + names;
+    return "no command given; there are " + names + "; strapline --help tells more";
   }
   const CommandSpec& spec = command(*line.command);
-  if (line.argument.empty()) {
-    return std::string{spec.name} + " needs a " + std::string{spec.argument} + ": " +
-           std::string{spec.argument_help};
+  for (std::size_t index = 0; index < kArgumentsMax; ++index) {
+    const ArgumentSpec& argument = spec.arguments[index];
+    if (argument.name.empty() || !line.arguments[index].empty()) continue;
+    return std::string{spec.name} + " needs a " + std::string{argument.name} + ": " +
+           std::string{argument.help};
   }
   for (const auto& option : spec.options) {
     if (!option.required || line.has(option.name)) continue;
@@ -132,14 +151,33 @@ tl::expected<CommandLine, std::string> parse(const std::vector<std::string>& wor
   prepare(app);
   app.require_subcommand(0, 1);  // a kit may be called as a command is
   for (const auto& spec : global_options()) add(app, spec, line.values);
+  std::map<std::string_view, CLI::App*> groups;
   for (const auto& spec : commands()) {
-    CLI::App* sub = app.add_subcommand(std::string{spec.name});
+    CLI::App* parent = &app;
+    const std::string_view group = group_of(spec);
+    if (!group.empty()) {
+      CLI::App*& shared = groups[group];
+      if (shared == nullptr) {
+        shared = app.add_subcommand(std::string{group});
+        prepare(*shared);
+        shared->require_subcommand(0, 1);
+        shared->preparse_callback([&line, group](std::size_t) {
+          if (!line.command) line.group = group;
+        });
+      }
+      parent = shared;
+    }
+    const std::size_t leaf = group.empty() ? 0 : group.size() + 1;
+    CLI::App* sub = parent->add_subcommand(std::string{spec.name.substr(leaf)});
     prepare(*sub);
     sub->preparse_callback([&line, id = spec.id](std::size_t) {
       if (!line.command) line.command = id;
     });
     for (const auto& option : spec.options) add(*sub, option, line.values);
-    sub->add_option(std::string{spec.argument}, line.argument);
+    for (std::size_t index = 0; index < kArgumentsMax; ++index) {
+      const std::string name{spec.arguments[index].name};
+      if (!name.empty()) sub->add_option(name, line.arguments[index]);
+    }
   }
   try {
     std::vector<std::string> reversed(words.rbegin(), words.rend());

@@ -30,6 +30,14 @@ Ended run_with(const tl::expected<Request, std::string>& request, const Context&
 Ended run_command(const CommandLine& line, const Context& context) {
   switch (*line.command) {
     case CommandId::kCheck: return run_with(check_request(line), context, run_check);
+    case CommandId::kSheet: return run_with(sheet_request(line), context, run_sheet);
+    case CommandId::kCard: return run_with(card_request(line), context, run_card);
+    case CommandId::kEdidShow: return run_with(edid_show_request(line), context, run_edid_show);
+    case CommandId::kEdidMake: return run_with(edid_make_request(line), context, run_edid_make);
+    case CommandId::kEdidDiff: return run_with(edid_diff_request(line), context, run_edid_diff);
+    case CommandId::kTimingMake: return run_with(timing_make_request(line), context, run_timing_make);
+    case CommandId::kTimingIdentify:
+      return run_with(timing_identify_request(line), context, run_timing_identify);
     case CommandId::kVerify: return run_with(verify_request(line), context, run_verify);
   }
   return misused("no such command");
@@ -38,7 +46,10 @@ Ended run_command(const CommandLine& line, const Context& context) {
 Ended run(const std::vector<std::string>& words) {
   const auto line = parse(words);
   if (!line) return misused(line.error());
-  if (line->has("--help")) return told(line->command ? help_text(command(*line->command)) : help_text());
+  if (line->has("--help")) {
+    if (line->command) return told(help_text(command(*line->command)));
+    return told(line->group.empty() ? help_text() : group_help_text(line->group));
+  }
   if (line->has("--version")) return told(version_text());
 
   auto global = global_request(*line);

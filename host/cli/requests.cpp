@@ -80,7 +80,7 @@ tl::expected<GlobalRequest, std::string> global_request(const CommandLine& line)
 
 tl::expected<CheckRequest, std::string> check_request(const CommandLine& line) {
   CheckRequest request;
-  request.kit = line.argument;
+  request.kit = line.arguments.front();
   request.json = line.has("--json");
   auto straps = strap_words("--straps", line.all("--straps"));
   if (!straps) return tl::unexpected{std::move(straps.error())};
@@ -88,9 +88,24 @@ tl::expected<CheckRequest, std::string> check_request(const CommandLine& line) {
   return request;
 }
 
+tl::expected<SheetRequest, std::string> sheet_request(const CommandLine& line) {
+  SheetRequest request{line.arguments.front(), line.value("--output").value_or(""), SheetFormat::kHtml};
+  if (request.path.ends_with(".html")) return request;
+  request.format = request.path.ends_with(".svg") ? SheetFormat::kSvg : SheetFormat::kText;
+  if (request.format == SheetFormat::kSvg || request.path.ends_with(".txt")) return request;
+  return tl::unexpected{"--output: '" + request.path +
+                        "' ends in none of .html, .svg and .txt, which say how to write it"};
+}
+
+tl::expected<CardRequest, std::string> card_request(const CommandLine& line) {
+  CardRequest request{line.arguments.front(), line.value("--output").value_or(""), line.value("--fault")};
+  if (request.path.ends_with(".png")) return request;
+  return tl::unexpected{"--output: '" + request.path + "' doesn't end in .png, which is what is written"};
+}
+
 tl::expected<VerifyRequest, std::string> verify_request(const CommandLine& line) {
   VerifyRequest request;
-  request.kit = line.argument;
+  request.kit = line.arguments.front();
   request.link = line.value("--link").value_or("");
   request.serial = line.value("--serial");
   request.by = line.value("--by").value_or("");

@@ -34,6 +34,20 @@ struct CheckRequest {
   bool json = false;
 };
 
+enum class SheetFormat { kHtml, kSvg, kText };
+
+struct SheetRequest {
+  std::string kit;
+  std::string path;
+  SheetFormat format = SheetFormat::kHtml;
+};
+
+struct CardRequest {
+  std::string kit;
+  std::string path;
+  std::optional<std::string> fault;  // has met no kit yet
+};
+
 enum class ReportFormat { kText, kJson };
 
 struct ReportRequest {
@@ -58,6 +72,8 @@ struct VerifyRequest {
 /// (exit 64).
 [[nodiscard]] tl::expected<GlobalRequest, std::string> global_request(const CommandLine& line);
 [[nodiscard]] tl::expected<CheckRequest, std::string> check_request(const CommandLine& line);
+[[nodiscard]] tl::expected<SheetRequest, std::string> sheet_request(const CommandLine& line);
+[[nodiscard]] tl::expected<CardRequest, std::string> card_request(const CommandLine& line);
 [[nodiscard]] tl::expected<VerifyRequest, std::string> verify_request(const CommandLine& line);
 
 }  // namespace host::cli

@@ -39,9 +39,11 @@ TEST_SUITE("host/cli/options") {
         CAPTURE(example);
         std::vector<std::string> words;
         std::string word;
+        bool quoted = false;
         for (const char letter : std::string{example} + ' ') {
-          if (letter == '\'') continue;  // only quotes round whole words are used
-          if (letter != ' ') {
+          if (letter == '\'') {
+            quoted = !quoted;
+          } else if (letter != ' ' || quoted) {
             word += letter;
           } else if (!word.empty()) {
             words.push_back(std::move(word));

@@ -27,7 +27,7 @@ TEST_SUITE("host/cli/parser") {
         read({"--color", "never", "verify", "stop-display", "--link=sim:stop-display", "--attest", "BR5=1-2",
               "--attest", "BR7=open", "--by", "Jo", "-o", "a.json", "--json", "--catalog", "here"});
     CHECK(line.command == CommandId::kVerify);
-    CHECK(line.argument == "stop-display");
+    CHECK(line.arguments[0] == "stop-display");
     CHECK(line.value("--link") == "sim:stop-display");
     CHECK(line.all("--attest") == Words{"BR5=1-2", "BR7=open"});
     CHECK(line.all("--report") == Words{"a.json"});
@@ -35,6 +35,32 @@ TEST_SUITE("host/cli/parser") {
     CHECK(line.value("--color") == "never");
     CHECK(line.has("--json"));
     CHECK_FALSE(line.has("--share"));
+  }
+
+  TEST_CASE("commands may share a first word") {
+    const CommandLine show = read({"edid", "show", "--json", "-", "--color", "never"});
+    CHECK(show.command == CommandId::kEdidShow);
+    CHECK(show.arguments[0] == "-");
+    CHECK(show.has("--json"));
+    CHECK(show.value("--color") == "never");
+    const CommandLine diff = read({"--catalog", "here", "edid", "diff", "a.bin", "show"});
+    CHECK(diff.command == CommandId::kEdidDiff);
+    CHECK(diff.arguments[0] == "a.bin");
+    CHECK(diff.arguments[1] == "show");
+    CHECK(read({"timing", "identify", "--h-khz", "67.5"}).command == CommandId::kTimingIdentify);
+    CHECK(read({"check", "edid"}).arguments[0] == "edid");
+    const CommandLine help = read({"edid", "--help"});
+    CHECK_FALSE(help.command.has_value());
+    CHECK(help.group == "edid");
+    CHECK(refused({"edid"}) == "edid needs one of: edid show, edid make, edid diff");
+    CHECK(
+        refused({"edid", "shwo", "x"}).starts_with("unknown command 'edid shwo'; did you mean 'edid show'?"));
+    CHECK(refused({"edid", "diff", "a.bin"}).starts_with("edid diff needs a B: "));
+    CHECK(refused({"edid", "diff", "a", "b", "c"}) == "'c' is one word too many; edid diff takes A B");
+    CHECK(refused({"timing", "identify", "x"}) ==
+          "'x' is one word too many; timing identify takes options only");
+    CHECK(
+        refused({"edid", "show", "a", "--fault", "x"}).starts_with("unknown option '--fault' of edid show"));
   }
 
   TEST_CASE("what isn't given has the table's preset") {
@@ -50,7 +76,7 @@ TEST_SUITE("host/cli/parser") {
                                Words{"check", "--color", "never", "--json", "k"},
                                Words{"--color", "never", "check", "--json", "k"}}) {
       const CommandLine line = read(words);
-      CHECK(line.argument == "k");
+      CHECK(line.arguments[0] == "k");
       CHECK(line.has("--json"));
       CHECK(line.value("--color") == "never");
     }
@@ -59,7 +85,7 @@ TEST_SUITE("host/cli/parser") {
   TEST_CASE("a kit may be called as a command is") {
     const CommandLine line = read({"verify", "check", "--link", "l"});
     CHECK(line.command == CommandId::kVerify);
-    CHECK(line.argument == "check");
+    CHECK(line.arguments[0] == "check");
   }
 
   TEST_CASE("help and version need nothing else") {
@@ -70,9 +96,11 @@ TEST_SUITE("host/cli/parser") {
   }
 
   TEST_CASE("an unknown word names the nearest one") {
-    CHECK(refused({"chekc", "k"}) ==
-          "unknown command 'chekc'; did you mean 'check'? commands: check, verify");
-    CHECK(refused({"zzzzzz"}) == "unknown command 'zzzzzz'; commands: check, verify");
+    CHECK(
+        refused({"chekc", "k"}) ==
+        "unknown command 'chekc'; did you mean 'check'? commands: check, sheet, card, verify, edid, timing");
+    CHECK(refused({"zzzzzz"}) ==
+          "unknown command 'zzzzzz'; commands: check, sheet, card, verify, edid, timing");
     CHECK(refused({"verify", "k", "--lnk", "x"}) ==
           "unknown option '--lnk' of verify; did you mean '--link'?");
     CHECK(refused({"verify", "k", "--lnk=x"}) == "unknown option '--lnk' of verify; did you mean '--link'?");
@@ -82,7 +110,9 @@ TEST_SUITE("host/cli/parser") {
   }
 
   TEST_CASE("what is missing or too much is named") {
-    CHECK(refused({}) == "no command given; try strapline check or verify, or strapline --help");
+    CHECK(
+        refused({}) ==
+        "no command given; there are check, sheet, card, verify, edid, timing; strapline --help tells more");
     CHECK(refused({"check"}).starts_with("check needs a KIT: "));
     CHECK(refused({"check", ""}).starts_with("check needs a KIT: "));
     CHECK(refused({"verify", "k"}).starts_with("verify needs --link URL: "));
