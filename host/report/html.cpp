@@ -157,9 +157,17 @@ bool is_narrow(const Section& section) {
          });
 }
 
+// What a page may break inside, since it could leave half of one empty otherwise.
+bool is_large(const Node* node) {
+  const auto* table = std::get_if<Table>(node);
+  return std::holds_alternative<Drawing>(*node) || std::holds_alternative<FindingBlock>(*node) ||
+         std::holds_alternative<Checks>(*node) || (table != nullptr && table->rows.size() >= kLongTable);
+}
+
 // Drawings that follow each other stand side by side, straps in a strip of their own.
 void add_section(xml_node parent, const Section& section) {
   xml_node whole = parent.append_child("section");
+  if (std::none_of(section.begin(), section.end(), is_large)) add_class(whole, "whole");
   xml_node drawings;
   xml_node strip;
   for (const Node* node : section) {

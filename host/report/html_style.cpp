@@ -33,7 +33,7 @@ body{margin:0 auto;max-width:186mm}
 h1{font-size:14pt;line-height:1.15;margin:0 0 1.2mm;border-bottom:.7mm solid #000;padding-bottom:1mm}
 h2{font-size:9pt;margin:2.2mm 0 .8mm;border-bottom:.25mm solid #000;break-after:avoid}
 p{margin:.5mm 0 1mm}
-section{break-inside:auto}
+section.whole{break-inside:avoid}
 .columns{columns:2;column-gap:5mm;margin-top:2.2mm}
 .columns.three{columns:3}
 .columns section{break-inside:avoid}
@@ -43,7 +43,7 @@ section{break-inside:auto}
 .strip{flex:1 1 34mm;display:flex;flex-wrap:wrap;gap:1.2mm;align-content:flex-start;margin-top:1mm}
 table{border-collapse:collapse;width:100%}
 th{text-align:left;font-weight:bold;border-bottom:.2mm solid #000;padding:.3mm 2mm .3mm 0;vertical-align:bottom}
-td{padding:.2mm 2mm .2mm 0;vertical-align:top;border-bottom:.1mm solid #aaa;overflow-wrap:anywhere}
+td{padding:.2mm 2mm .2mm 0;vertical-align:top;border-bottom:.1mm solid #aaa;overflow-wrap:break-word}
 th:last-child,td:last-child{padding-right:0}
 td:first-child{font-weight:bold;overflow-wrap:normal;white-space:nowrap}
 tr{break-inside:avoid}

@@ -202,7 +202,8 @@ class BoardPainter {
 
   void take_strap(const model::Strap& one) {
     const bool level = one.turn_degrees % 180 == 0;
-    const Length x = level ? reach_of(one) : half_of(one), y = level ? half_of(one) : reach_of(one);
+    const Length across = half_of(one) + 1100;  // with the mark of pin 1
+    const Length x = level ? reach_of(one) : across, y = level ? across : reach_of(one);
     const auto [middle_x, middle_y] = middle_of(one);
     places_.take({middle_x - x, middle_y - y, middle_x + x, middle_y + y});
   }
@@ -212,7 +213,7 @@ class BoardPainter {
     const bool level = one.turn_degrees % 180 == 0;
     const auto [x, y] = middle_of(one);
     const Length side = (level ? reach_of(one) : half_of(one)) + 1500;
-    const Length up = (level ? half_of(one) : reach_of(one)) + 700;
+    const Length up = (level ? half_of(one) : reach_of(one)) + 1600;
     const auto line = [](Spot at, Anchor anchor, const std::string& words) {
       return TextShape{at, kType, anchor, words, Role::kStrong};
     };
@@ -221,9 +222,9 @@ class BoardPainter {
     };
     const std::string both = one.id + ' ' + set;
     const std::vector around{line({x, y + up}, Anchor::kMiddle, one.id),
-                             line({x, y - up - 2600}, Anchor::kMiddle, set)};
+                             line({x, y - up - 2000}, Anchor::kMiddle, set)};
     const std::vector above{line({x, y + up}, Anchor::kMiddle, both)};
-    const std::vector below{line({x, y - up - 2600}, Anchor::kMiddle, both)};
+    const std::vector below{line({x, y - up - 2000}, Anchor::kMiddle, both)};
     const auto right = at_side(side, Anchor::kStart);
     const auto left = at_side(-side - 2000, Anchor::kEnd);
     const auto choices = level ? std::vector{around, right, above, below, left}
