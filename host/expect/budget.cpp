@@ -4,6 +4,7 @@
 #include <array>
 
 #include "host/expect/functions.hpp"
+#include "host/expect/phrases.hpp"
 #include "host/expect/rail_plan.hpp"
 
 namespace host::expect {
@@ -31,13 +32,31 @@ std::optional<RailVoltage> planned(const model::Kit& kit, const model::Rail* rai
   return rail == nullptr ? std::nullopt : rail_voltage(kit, *rail, chosen_voltage(functions, id));
 }
 
-Milliwatts panel_power(const model::Kit& kit, const model::Rail* rail,
+Milliwatts panel_power(const model::Kit& kit, const model::Rail* rail, Milliamps current,
                        const std::vector<ExpectedFunction>& functions) {
   const auto voltage = planned(kit, rail, functions, model::FunctionId::kPanelSupply);
   const auto& window = kit.panel.supply.voltage;
   const Millivolts volts =
       voltage ? voltage->nominal : window.nominal.value_or(window.max.value_or(Millivolts{}));
-  return {quotient_up(volts.count * kit.panel.supply.worst.count, 1000)};
+  return {quotient_up(volts.count * current.count, 1000)};
+}
+
+std::string through(const model::Kit& kit, const model::Rail* rail, std::string_view load, Milliwatts power) {
+  const bool converted = rail == nullptr || rail->origin == model::RailOrigin::kRegulated;
+  return phrase(load, " ", to_text(power),
+                converted ? phrase(" / ", to_text(kit.board.efficiency)) : std::string(", passed through"));
+}
+
+std::string why_of(const model::Kit& kit, const model::Rail* panel, const model::Rail* light,
+                   const SupplyNeed& need) {
+  const auto& worst = kit.panel.supply.worst;
+  return phrase("board ", to_text(kit.board.own_power), " + panel at ", to_text(worst), " worst",
+                panel != nullptr && panel->origin == model::RailOrigin::kRegulated
+                    ? phrase(" / ", to_text(kit.board.efficiency))
+                    : std::string(", passed through"),
+                " + ", through(kit, light, "light", kit.panel.backlight.power), " = ", to_text(need.power),
+                "; / ", to_text(kit.supply.voltage.min.value_or(need.voltage)), " = ", to_text(need.current),
+                "; 80 % load, the next size sold: ", to_text(need.recommended_power), " (common practice)");
 }
 
 }  // namespace
@@ -62,11 +81,21 @@ SupplyNeed supply_need(const model::Kit& kit, const std::vector<ExpectedFunction
   const model::Rail* light = kit.board.rail(model::RailId::kLight);
   SupplyNeed need;
   need.voltage = kit.supply.voltage.nominal.value_or(kit.supply.voltage.min.value_or(Millivolts{}));
-  need.power = kit.board.own_power + at_input(kit, panel, panel_power(kit, panel, functions)) +
-               at_input(kit, light, kit.panel.backlight.power);
+  const auto with_panel = [&](Milliamps current) {
+    return kit.board.own_power + at_input(kit, panel, panel_power(kit, panel, current, functions)) +
+           at_input(kit, light, kit.panel.backlight.power);
+  };
+  need.power = with_panel(kit.panel.supply.worst);
+  need.idle = with_panel(kit.panel.supply.idle);
+  need.black = with_panel(kit.panel.supply.black);
+  need.white = with_panel(kit.panel.supply.white);
+  need.panel_inrush = kit.panel.supply.inrush;
   const Millivolts lowest = kit.supply.voltage.min.value_or(need.voltage);
   need.current = {quotient_up(need.power.count * 1000, lowest.count)};
   need.recommended_power = recommended_power(need.power);
+  const std::int64_t fuse = kit.board.input_supply.fuse.count;
+  if (fuse > 0) need.fuse_load = {quotient_up(need.current.count * 1'000'000, fuse)};
+  need.why = why_of(kit, panel, light, need);
   return need;
 }
 

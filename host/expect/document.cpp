@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "host/expect/phrases.hpp"
+#include "host/expect/sequence.hpp"
 #include "host/expect/words.hpp"
 #include "protocol/points/words.hpp"
 
@@ -81,6 +82,14 @@ void add_points(report::Document& document, const Expectation& expectation) {
   document.nodes.emplace_back(std::move(table));
 }
 
+std::string dimming_text(const BacklightNeed& light) {
+  std::string text = to_text(light.frequency_chosen);
+  if (light.steps) text += phrase(", ", *light.steps, " steps (", bits_of(*light.steps), " bit)");
+  if (light.shortest_pulse_ns > 0) text += phrase(", shortest pulse ", light.shortest_pulse_ns, " ns");
+  return phrase(text, ", ", to_text(light.beat),
+                " from a multiple of the refresh rate; IEEE 1789 (for lighting): ", to_text(light.flicker));
+}
+
 void add_figures(report::Document& document, const model::Kit& kit, const Expectation& expectation) {
   const model::Timing& timing = expectation.timing;
   const PanelLink& link = expectation.link;
@@ -105,11 +114,62 @@ void add_figures(report::Document& document, const model::Kit& kit, const Expect
   row("supply",
       phrase(to_text(supply.voltage), ", ", to_text(supply.power), " at worst, ", to_text(supply.current),
              "; recommended ", to_text(supply.recommended_power), " (80 % load, common practice)"));
+  row("supply, why", supply.why);
+  row("supply by picture",
+      phrase(to_text(supply.idle), " idle, ", to_text(supply.black), " black, ", to_text(supply.white),
+             " white; the panel's inrush ", to_text(supply.panel_inrush)));
   row("backlight", phrase(to_text(light.supply), ", on above ", to_text(light.enable_on_above), ", ",
                           to_text(light.sense)));
   if (kit.panel.backlight.dimming.by == model::DimmingKind::kPwm) {
     row("dimming", phrase(expect::limits_text(light.frequency), ", duty ", expect::limits_text(light.duty),
                           light.duty_expected ? phrase(", here ", to_text(*light.duty_expected)) : ""));
+    row("dimming signal", dimming_text(light));
+  }
+  document.nodes.emplace_back(std::move(table));
+}
+
+std::string margin_text(std::int64_t permille) {
+  const std::int64_t size = permille < 0 ? -permille : permille;
+  return phrase(permille < 0 ? "-" : "", size / 10, ".", size % 10, " %");
+}
+
+void add_margins(report::Document& document, const Expectation& expectation) {
+  if (expectation.margins.empty()) return;
+  document.nodes.emplace_back(report::Heading{"Timing and link within their limits"});
+  Table table{{"figure", "value", "limits", "of", "margin"}, {}};
+  for (const Margin& margin : expectation.margins) {
+    const auto& [min, nominal, max] = margin.bounds;
+    const std::string limits = min && max ? phrase(*min, "..", *max)
+                               : min      ? phrase(">= ", *min)
+                                          : phrase("<= ", *max);
+    table.rows.push_back(
+        {{margin.figure, std::to_string(margin.value), limits, margin.limit_of, margin_text(margin.permille)},
+         margin.permille < 0 ? Tone::kFault : Tone::kPlain});
+  }
+  document.nodes.emplace_back(std::move(table));
+}
+
+void add_sequence(report::Document& document, const model::Kit& kit, const Expectation& expectation) {
+  document.nodes.emplace_back(report::Heading{"Power sequence"});
+  Table table{{"interval", "panel", "board"}, {}};
+  for (const Interval& interval : expectation.sequence.intervals) {
+    table.rows.push_back({{interval.what, expect::limits_text(interval.takes),
+                           interval.gives ? expect::limits_text(*interval.gives) : "not told"},
+                          Tone::kPlain});
+  }
+  document.nodes.emplace_back(std::move(table));
+  const std::string at_loss = at_loss_text(kit);
+  if (!at_loss.empty())
+    document.nodes.emplace_back(report::Paragraph{phrase("Note: ", at_loss, "."), Tone::kNote});
+}
+
+void add_drops(report::Document& document, const Expectation& expectation) {
+  if (expectation.drops.empty()) return;
+  document.nodes.emplace_back(report::Heading{"What drops on the cables"});
+  Table table{{"cable", "net", "drops", "left at least", "why"}, {}};
+  for (const CableDrop& drop : expectation.drops) {
+    table.rows.push_back(
+        {{drop.cable, drop.net, to_text(drop.drop), to_text(drop.at_load_min), drop.why}, Tone::kPlain});
   }
   document.nodes.emplace_back(std::move(table));
 }
@@ -153,6 +213,9 @@ report::Document to_document(const model::Kit& kit, const Expectation& expectati
   add_straps(document, kit, expectation, given, judgement);
   add_points(document, expectation);
   add_figures(document, kit, expectation);
+  add_margins(document, expectation);
+  add_drops(document, expectation);
+  add_sequence(document, kit, expectation);
   add_findings(document, judgement);
   document.nodes.emplace_back(verdict(kit, expectation, judgement));
   return document;

@@ -3,11 +3,14 @@
 #include <algorithm>
 
 #include "host/expect/budget.hpp"
+#include "host/expect/cable_drop.hpp"
 #include "host/expect/functions.hpp"
+#include "host/expect/margins.hpp"
 #include "host/expect/paper.hpp"
 #include "host/expect/phrases.hpp"
 #include "host/expect/points.hpp"
 #include "host/expect/rail_plan.hpp"
+#include "host/expect/sequence.hpp"
 #include "host/expect/straps.hpp"
 #include "host/signal/find_timing.hpp"
 #include "host/signal/lvds.hpp"
@@ -47,7 +50,17 @@ std::optional<Rectangle> window(const model::Panel& panel) {
   return Rectangle{panel.signal.window->x, panel.signal.window->y, panel.glass.columns, panel.glass.lines};
 }
 
-BacklightNeed backlight(const model::Kit& kit, const std::vector<ExpectedFunction>& functions) {
+void add_dimming_figures(BacklightNeed& need, const model::Kit& kit, model::Millihertz refresh) {
+  need.frequency_chosen = pwm_frequency(kit);
+  if (need.frequency_chosen.count <= 0) return;
+  if (kit.board.light.pwm_clock) need.steps = pwm_steps(*kit.board.light.pwm_clock, need.frequency_chosen);
+  need.shortest_pulse_ns = shortest_pulse_ns(need.frequency_chosen, duty_at(kit, {0}));
+  if (refresh.count > 0) need.beat = beat(need.frequency_chosen, refresh);
+  need.flicker = flicker_region(need.frequency_chosen);
+}
+
+BacklightNeed backlight(const model::Kit& kit, const std::vector<ExpectedFunction>& functions,
+                        model::Millihertz refresh) {
   const auto& light = kit.panel.backlight;
   BacklightNeed need;
   need.supply = light.supply.nominal.value_or(light.supply.min.value_or(model::Millivolts{}));
@@ -61,6 +74,7 @@ BacklightNeed backlight(const model::Kit& kit, const std::vector<ExpectedFunctio
   need.duty = light.dimming.duty;
   const bool by_pwm = light.dimming.by == model::DimmingKind::kPwm;
   if (by_pwm && kit.settings.brightness) need.duty_expected = duty_at(kit, *kit.settings.brightness);
+  if (by_pwm) add_dimming_figures(need, kit, refresh);
   return need;
 }
 
@@ -86,19 +100,25 @@ model::Loaded<Expectation> derive(const model::Kit& kit) {
   expectation.link = panel_link(kit, *timing);
   expectation.window = window(kit.panel);
   expectation.supply = supply_need(kit, expectation.functions);
-  expectation.backlight = backlight(kit, expectation.functions);
+  expectation.backlight = backlight(kit, expectation.functions, timing->refresh());
+  expectation.sequence = sequence_need(kit);
+  expectation.drops = cable_drops(kit, expectation.functions);
+  expectation.margins = margins(kit, expectation.timing, expectation.link);
 
   PointList points(kit.board);
   add_unit_points(points, kit);
   add_rail_points(points, kit, expectation.functions);
   add_light_points(points, kit, expectation.functions);
   add_video_points(points, kit, *timing);
+  add_sequence_points(points, kit);
   expectation.points = points.take();
 
   find_unserved(expectation.findings, kit, expectation);
   find_supply_faults(expectation.findings, kit, expectation);
   find_signal_faults(expectation.findings, kit, expectation);
   find_cable_faults(expectation.findings, kit);
+  find_net_faults(expectation.findings, kit, expectation);
+  find_sequence_faults(expectation.findings, kit, expectation);
   find_unreleased(expectation.findings, kit);
   sort_by_severity(expectation.findings);
   return expectation;

@@ -5,6 +5,8 @@
 #include <string>
 #include <vector>
 
+#include "host/expect/dimming.hpp"
+#include "host/expect/wire/gauge.hpp"
 #include "host/model/board.hpp"
 #include "host/model/finding.hpp"
 #include "host/model/kit.hpp"
@@ -82,6 +84,46 @@ struct SupplyNeed {
   model::Milliamps current;  // drawn from the supply, worst case
   model::Milliwatts power;
   model::Milliwatts recommended_power;  // next standard size at 80 % load
+  model::Milliwatts idle, black,
+      white;                         // drawn from the supply while the panel shows nothing, black or white
+  model::Milliamps panel_inrush;     // out of the panel rail, for moments
+  model::PartsPerMillion fuse_load;  // of the board's input fuse, worst case; 0 when its rating isn't known
+  std::string why;
+};
+
+/// What drops on one cable for one supply, out and back, at worst.
+struct CableDrop {
+  std::string cable;  // "W1"
+  std::string net;    // "VPANEL"
+  int wires_out = 0, wires_back = 0;
+  model::Milliamps current;
+  wire::Microhms resistance;
+  model::Millivolts source_min, drop, at_load_min;
+  model::Millivolts load_min;  // what the load takes at least
+  std::string why;
+};
+
+/// A figure between limits, and how far from the nearer one.
+struct Margin {
+  std::string figure;    // "pixel_clock_khz"
+  std::string unit;      // "kHz"
+  std::string limit_of;  // "panel", "board", "input"
+  std::int64_t value = 0;
+  model::Bounds<std::int64_t> bounds;
+  std::int64_t permille = 0;  // of the value; negative when outside
+};
+
+/// One interval of the power sequence: what the panel takes and what the board gives.
+struct Interval {
+  std::string name;  // "supply_to_signal"
+  std::string what;  // "from the panel's supply to its signal"
+  model::Bounds<model::Microseconds> takes;
+  std::optional<model::Bounds<model::Microseconds>> gives;  // none: the board's file doesn't say
+};
+
+struct SequenceNeed {
+  std::vector<Interval> intervals;    // in order of time
+  std::optional<bool> keeps_at_loss;  // does the board keep the order when its supply fails suddenly?
 };
 
 struct BacklightNeed {
@@ -91,6 +133,12 @@ struct BacklightNeed {
   model::Bounds<model::Hertz> frequency;
   model::Bounds<model::PartsPerMillion> duty;
   std::optional<model::PartsPerMillion> duty_expected;  // when the kit names a brightness
+  // Of dimming by PWM only:
+  model::Hertz frequency_chosen;       // the one the kit names, else the board's own
+  std::optional<std::int64_t> steps;   // between dark and full, when the board says its timer's clock
+  std::int64_t shortest_pulse_ns = 0;  // at the board's lowest brightness
+  model::Millihertz beat;              // with the refresh rate
+  FlickerRegion flicker = FlickerRegion::kOutside;
 };
 
 /// What a kit must read as, and what is wrong with it on paper.
@@ -103,6 +151,9 @@ struct Expectation {
   std::optional<Rectangle> window;
   SupplyNeed supply;
   BacklightNeed backlight;
+  SequenceNeed sequence;
+  std::vector<CableDrop> drops;
+  std::vector<Margin> margins;
   std::vector<model::Finding> findings;  // on paper, gravest first
 };
 

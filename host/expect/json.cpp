@@ -103,6 +103,49 @@ Value supply_json(const SupplyNeed& supply) {
   object.set("current_ma", supply.current.count);
   object.set("power_mw", supply.power.count);
   object.set("recommended_power_mw", supply.recommended_power.count);
+  object.set("idle_mw", supply.idle.count);
+  object.set("black_mw", supply.black.count);
+  object.set("white_mw", supply.white.count);
+  object.set("panel_inrush_ma", supply.panel_inrush.count);
+  if (supply.fuse_load.count > 0) object.set("fuse_load_permille", (supply.fuse_load.count + 999) / 1000);
+  object.set("why", supply.why);
+  return object;
+}
+
+void set_dimming(Value& object, const BacklightNeed& light) {
+  if (light.frequency_chosen.count <= 0) return;
+  object.set("pwm_chosen_hz", light.frequency_chosen.count);
+  if (light.steps) {
+    object.set("pwm_steps", *light.steps);
+    object.set("pwm_bits", bits_of(*light.steps));
+  }
+  if (light.shortest_pulse_ns > 0) object.set("pwm_shortest_pulse_ns", light.shortest_pulse_ns);
+  object.set("pwm_beat_millihz", light.beat.count);
+  object.set("ieee_1789", to_text(light.flicker));
+}
+
+Value drop_json(const CableDrop& drop) {
+  Value object;
+  object.set("cable", drop.cable);
+  object.set("net", drop.net);
+  object.set("current_ma", drop.current.count);
+  object.set("resistance_uohm", drop.resistance.count);
+  object.set("drop_mv", drop.drop.count);
+  object.set("at_load_mv_min", drop.at_load_min.count);
+  object.set("load_mv_min", drop.load_min.count);
+  object.set("why", drop.why);
+  return object;
+}
+
+Value margin_json(const Margin& margin) {
+  Value object;
+  object.set("figure", margin.figure);
+  object.set("quantity_unit", margin.unit);
+  object.set("limit_of", margin.limit_of);
+  object.set("value", margin.value);
+  if (margin.bounds.min) object.set("min", *margin.bounds.min);
+  if (margin.bounds.max) object.set("max", *margin.bounds.max);
+  object.set("margin_permille", margin.permille);
   return object;
 }
 
@@ -115,17 +158,20 @@ Value backlight_json(const model::Kit& kit, const BacklightNeed& light) {
     set_bounds(object, "pwm_frequency_hz", light.frequency);
     set_bounds(object, "pwm_duty_permille", light.duty, 1000);
     if (light.duty_expected) object.set("pwm_duty_permille", (light.duty_expected->count + 500) / 1000);
+    set_dimming(object, light);
   }
   return object;
 }
 
-Value sequence_json(const model::Panel::Sequence& sequence) {
+// The panel's limits; beside them what the board gives.
+Value sequence_json(const SequenceNeed& sequence) {
   Value object;
-  set_bounds(object, "supply_rise_us", sequence.supply_rise);
-  set_bounds(object, "supply_to_signal_us", sequence.supply_to_signal);
-  set_bounds(object, "signal_to_light_us", sequence.signal_to_light);
-  set_bounds(object, "light_to_no_signal_us", sequence.light_to_no_signal);
-  set_bounds(object, "rest_us", sequence.rest);
+  for (const Interval& interval : sequence.intervals)
+    set_bounds(object, interval.name + "_us", interval.takes);
+  for (const Interval& interval : sequence.intervals) {
+    if (interval.gives) set_bounds(object, "board_" + interval.name + "_us", *interval.gives);
+  }
+  if (sequence.keeps_at_loss) object.set("at_loss", *sequence.keeps_at_loss ? "in-order" : "at-once");
   return object;
 }
 
@@ -160,8 +206,14 @@ Value expectation_json(const model::Kit& kit, const Expectation& expectation, co
   if (expectation.window) object.set("window", window_json(*expectation.window));
   object.set("supply", supply_json(expectation.supply));
   object.set("backlight", backlight_json(kit, expectation.backlight));
-  Value sequence = sequence_json(kit.panel.sequence);
+  Value sequence = sequence_json(expectation.sequence);
   if (!is_empty(sequence)) object.set("sequence", std::move(sequence));
+  Value::Array drops;
+  for (const CableDrop& drop : expectation.drops) drops.push_back(drop_json(drop));
+  object.set("cable_drops", std::move(drops));
+  Value::Array margins;
+  for (const Margin& margin : expectation.margins) margins.push_back(margin_json(margin));
+  object.set("margins", std::move(margins));
   return object;
 }
 

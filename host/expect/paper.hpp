@@ -23,6 +23,12 @@ void find_signal_faults(Findings& findings, const model::Kit& kit, const Expecta
 /// Ends of cables that mate with nothing, and cables that are missing.
 void find_cable_faults(Findings& findings, const model::Kit& kit);
 
+/// Nets through the cables, and what drops on them.
+void find_net_faults(Findings& findings, const model::Kit& kit, const Expectation& expectation);
+
+/// The board's power sequence against the panel's.
+void find_sequence_faults(Findings& findings, const model::Kit& kit, const Expectation& expectation);
+
 /// Files that are not released.
 void find_unreleased(Findings& findings, const model::Kit& kit);
 

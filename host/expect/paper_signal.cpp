@@ -58,6 +58,10 @@ void find_timing_faults(Findings& findings, const model::Kit& kit, const model::
   find_outside(findings, "timing.refresh", "a refresh rate", timing.refresh(), signal.refresh);
 }
 
+// What the eye sees of a beat, and what a driver's input can follow: common practice.
+constexpr model::Millihertz kBeatSeen{10'000};
+constexpr std::int64_t kShortestPulseNs = 1000;
+
 std::string kind_name(model::LinkKind kind) {
   return kind == model::LinkKind::kLvds ? "lvds" : "edp";
 }
@@ -111,7 +115,21 @@ void find_dimming_faults(Findings& findings, const model::Kit& kit, const Expect
         phrase("The kit asks for ", to_text(frequency), "; the board dims at ",
                limits_text(kit.board.light.pwm_range), "."));
   }
-  const auto& duty = expectation.backlight.duty_expected;
+  const BacklightNeed& light = expectation.backlight;
+  if (light.beat < kBeatSeen && light.frequency_chosen.count > 0) {
+    add(findings, FindingId::kPwmBeat, "settings.pwm_frequency_hz",
+        phrase(">= ", to_text(kBeatSeen), " apart"), to_text(light.beat),
+        phrase("The board dims at ", to_text(frequency), ", ", to_text(light.beat), " from a multiple of ",
+               to_text(expectation.timing.refresh()), ": waves of brightness at that rate can be seen."));
+  }
+  if (light.shortest_pulse_ns > 0 && light.shortest_pulse_ns < kShortestPulseNs) {
+    add(findings, FindingId::kPwmOnTime, "settings.pwm_frequency_hz", phrase(">= ", kShortestPulseNs, " ns"),
+        phrase(light.shortest_pulse_ns, " ns"),
+        phrase("At the lowest brightness a pulse lasts ", light.shortest_pulse_ns, " ns at ",
+               to_text(frequency), "; many drivers can't follow what is shorter than ", kShortestPulseNs,
+               " ns (common practice)."));
+  }
+  const auto& duty = light.duty_expected;
   if (duty && !dimming.duty.contains(*duty)) {
     add(findings, FindingId::kPwmDuty, "settings.brightness_permille", limits_text(dimming.duty),
         to_text(*duty),

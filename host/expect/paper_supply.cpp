@@ -9,6 +9,7 @@ namespace {
 using model::Finding;
 using model::FindingId;
 using model::Milliamps;
+using model::Millivolts;
 using model::Severity;
 
 Finding found(FindingId id, Severity severity, std::string subject, std::string expected, std::string actual,
@@ -43,6 +44,53 @@ void find_power(Findings& findings, const model::Kit& kit, const SupplyNeed& nee
                   : "; more than 80 % of it for long ages the supply (common practice).")));
 }
 
+// A load that a rail hands the supply on to, in the supply's worst moments.
+void find_passed_extremes(Findings& findings, const model::Kit& kit, model::RailId id, std::string_view name,
+                          const model::Bounds<Millivolts>& window, Millivolts absolute_max) {
+  const model::Rail* rail = kit.board.rail(id);
+  if (rail == nullptr || rail->origin != model::RailOrigin::kPassedThrough) return;
+  const auto& extremes = kit.supply.extremes;
+  const bool high = extremes.max && window.max && *extremes.max > *window.max;
+  const bool low = extremes.min && window.min && *extremes.min < *window.min;
+  if (!high && !low) return;
+  const bool destroyed = high && *extremes.max > absolute_max;
+  findings.push_back(
+      found(FindingId::kSupplyExtremes, destroyed ? Severity::kDanger : Severity::kWarning,
+            phrase("rails.", name), limits_text(window), limits_text(extremes),
+            phrase("The ", name, " rail is passed through and follows the supply's moments, ",
+                   limits_text(extremes), "; its load takes ", limits_text(window), ", absolute maximum ",
+                   to_text(absolute_max),
+                   destroyed ? ": a surge destroys it." : ": it drops out or is stressed for moments.")));
+}
+
+void find_extremes(Findings& findings, const model::Kit& kit) {
+  const auto& takes = kit.board.input_supply.voltage;
+  const auto& extremes = kit.supply.extremes;
+  const bool high = extremes.max && takes.max && *extremes.max > *takes.max;
+  const bool low = extremes.min && takes.min && *extremes.min < *takes.min;
+  if (high || low) {
+    findings.push_back(
+        found(FindingId::kSupplyExtremes, high ? Severity::kDanger : Severity::kWarning, "supply.extremes",
+              limits_text(takes), limits_text(extremes),
+              phrase("The supply dips and surges to ", limits_text(extremes), "; the board takes ",
+                     limits_text(takes), high ? ": a surge can destroy it." : ": a dip restarts it.")));
+  }
+  find_passed_extremes(findings, kit, model::RailId::kPanel, "panel", kit.panel.supply.voltage,
+                       kit.panel.supply.absolute_max);
+  find_passed_extremes(findings, kit, model::RailId::kLight, "light", kit.panel.backlight.supply,
+                       kit.panel.backlight.absolute_max);
+}
+
+// A fuse carries three quarters of its rating for long: UL 248-14 as it is commonly read.
+void find_fuse(Findings& findings, std::string_view name, Milliamps fuse, Milliamps current) {
+  if (fuse.count <= 0 || current.count * 4 <= fuse.count * 3) return;
+  findings.push_back(
+      found(FindingId::kFuseOverloaded, Severity::kWarning, phrase("fuses.", name),
+            phrase("<= ", to_text(Milliamps{fuse.count * 3 / 4})), to_text(current),
+            phrase("The ", name, " fuse is of ", to_text(fuse), " and carries ", to_text(current),
+                   " at worst; 75 % of its rating is what it carries for long.")));
+}
+
 void find_load(Findings& findings, const model::Rail& rail, std::string_view name, Milliamps current,
                std::string_view when, Severity severity) {
   if (current <= rail.current_max) return;
@@ -56,9 +104,12 @@ void find_load(Findings& findings, const model::Rail& rail, std::string_view nam
 
 void find_supply_faults(Findings& findings, const model::Kit& kit, const Expectation& expectation) {
   find_window(findings, kit);
+  find_extremes(findings, kit);
   find_power(findings, kit, expectation.supply);
+  find_fuse(findings, "input", kit.board.input_supply.fuse, expectation.supply.current);
   if (const model::Rail* rail = kit.board.rail(model::RailId::kPanel)) {
     find_load(findings, *rail, "panel", kit.panel.supply.worst, "at worst", Severity::kFault);
+    find_fuse(findings, "panel", rail->fuse, kit.panel.supply.worst);
     if (kit.panel.supply.worst <= rail->current_max) {
       find_load(findings, *rail, "panel", kit.panel.supply.inrush, "while it starts", Severity::kWarning);
     }
@@ -68,6 +119,7 @@ void find_supply_faults(Findings& findings, const model::Kit& kit, const Expecta
   if (rail != nullptr && current) {
     find_load(findings, *rail, "light", *current, "at full brightness and the rail's lowest voltage",
               Severity::kFault);
+    find_fuse(findings, "light", rail->fuse, *current);
   }
 }
 

@@ -23,6 +23,9 @@ void add_video_points(PointList& points, const model::Kit& kit, const model::Tim
 /// Identity, stamp, power state, latched faults and the settings that the kit names.
 void add_unit_points(PointList& points, const model::Kit& kit);
 
+/// The intervals of the power sequence, as the board last measured them.
+void add_sequence_points(PointList& points, const model::Kit& kit);
+
 /// High time of the dimming line at a brightness: the board's curve, straight between its points, turned over
 /// when the panel is brighter the lower the line.
 [[nodiscard]] model::PartsPerMillion duty_at(const model::Kit& kit, model::PartsPerMillion brightness);

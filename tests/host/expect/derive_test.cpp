@@ -56,6 +56,65 @@ TEST_SUITE("host/expect/derive") {
     CHECK(expect::light_current(kit, expectation.functions)->count == 825);
   }
 
+  TEST_CASE("the supply's need is told for every state of the panel, and what its fuse carries") {
+    auto kit = tests::sound_kit();
+    kit.panel.supply.black = {300};
+    kit.panel.supply.white = {280};
+    kit.board.input_supply.fuse = {4000};
+    const auto supply = tests::expectation_of(kit).supply;
+    // 5 V x 0.12, 0.3, 0.28 A / 80 % = 0.75, 1.875, 1.75 W, each beside 12 W of light and 3 W of board.
+    CHECK(supply.idle.count == 15'750);
+    CHECK(supply.black.count == 16'875);
+    CHECK(supply.white.count == 16'750);
+    CHECK(supply.panel_inrush.count == 1500);
+    CHECK(supply.fuse_load.count == 195'500);  // 782 mA of 4 A
+    CHECK(supply.why.find("17.813 W; / 22.8 V = 0.782 A") != std::string::npos);
+  }
+
+  TEST_CASE("what drops on a cable is worked out with both conductors and every contact") {
+    auto kit = tests::sound_kit();
+    const auto expectation = tests::expectation_of(kit);
+    REQUIRE(expectation.drops.size() == 2);
+    const auto& light = expectation.drops[1];
+    // Two wires out and two back, 0.3 m of AWG 26 at 60 °C: 133.9 mΩ/m x 0.3 m x 1.1572 + 2 x 20 mΩ = 86.48
+    // mΩ a wire, 43.24 mΩ each way. 9.6 W from 11.64 V: (11.64 + sqrt(135.4896 - 4 x 0.08648 x 9.6)) / 2
+    // = 11.568 V.
+    CHECK(light.net == "VLIGHT");
+    CHECK(light.resistance.count == doctest::Approx(86'480).epsilon(0.001));
+    CHECK(light.at_load_min.count == 11'568);
+    CHECK(light.drop.count == 72);
+    CHECK(light.current.count == 830);  // 9.6 W / 11.568 V
+    CHECK_FALSE(light.why.empty());
+    // A second cable of the light shares its power.
+    kit.cables["W4"] = kit.cables["W2"];
+    const auto shared = tests::expectation_of(kit).drops;
+    REQUIRE(shared.size() == 3);
+    CHECK(shared[1].current.count == 414);  // 4.8 W / 11.604 V
+  }
+
+  TEST_CASE("intervals of the sequence are the panel's beside the board's, and limits of their points") {
+    auto kit = tests::sound_kit();
+    kit.board.sequence.emplace();
+    kit.board.sequence->signal_to_light = {{{210'000}}, {}, {{250'000}}};
+    kit.board.sequence->resolution = {1000};
+    kit.board.sequence->keeps_at_loss = true;
+    const auto expectation = tests::expectation_of(kit);
+    REQUIRE(expectation.sequence.intervals.size() == 5);
+    CHECK(expectation.sequence.intervals[2].name == "signal_to_light");
+    CHECK(expectation.sequence.intervals[2].takes.min->count == 200'000);
+    CHECK(expectation.sequence.intervals[2].gives->min->count == 210'000);
+    CHECK(expectation.sequence.keeps_at_loss == true);
+    const auto* point = tests::find(expectation, protocol::points::Point::kSequenceSignalToLightUs);
+    REQUIRE(point != nullptr);
+    REQUIRE(point->limits.size() == 1);
+    CHECK(point->limits[0].bounds.min == 200'000);
+    CHECK(point->limits[0].severity == model::Severity::kWarning);
+    CHECK(point->uncertainty.at(200'000) == 1000);
+    CHECK_FALSE(point->required);  // a unit that never slept has no last interval
+    // What the panel doesn't limit is no point.
+    CHECK(tests::find(expectation, protocol::points::Point::kSequenceRestUs) == nullptr);
+  }
+
   TEST_CASE("what is passed through is not converted, and is as wide as the supply") {
     auto kit = tests::sound_kit();
     kit.supply.voltage = {{{11'640}}, {{12'000}}, {{12'360}}};

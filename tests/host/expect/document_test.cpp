@@ -74,6 +74,14 @@ TEST_SUITE("host/expect/document") {
     auto kit = tests::sound_kit();
     CHECK(differs(rules, json_of(kit, {}), "") == "");
     CHECK(differs(rules, json_of(kit, tests::position_of(kit.board, {{"BR1", "3-4"}})), "") == "");
+    auto timed = kit;
+    timed.board.sequence.emplace();
+    timed.board.sequence->rest = {{{1}}, {{2}}, {{3}}};
+    timed.board.light.pwm_clock = {{48'000'000}};
+    timed.board.input_supply.fuse = {4000};
+    CHECK(differs(rules, json_of(timed, {}), "") == "");
+    CHECK(json_of(timed, {})["expectation"]["backlight"]["pwm_steps"] == 240'000);
+    CHECK(json_of(timed, {})["expectation"]["sequence"]["at_loss"] == "at-once");
     kit.panel.signal.window = model::Panel::Window{{0}, {0}};
     kit.panel.sequence = {};
     kit.panel.backlight.dimming.by = model::DimmingKind::kAnalogue;
@@ -106,6 +114,25 @@ TEST_SUITE("host/expect/document") {
     CHECK(expectation["backlight"]["sense"] == "low-is-brighter");
     CHECK(expectation["backlight"]["pwm_duty_permille"] == 360);
     CHECK(expectation["sequence"]["signal_to_light_us_min"] == 200'000);
+    // 5 V x 0.12 A / 80 % = 0.75 W beside 12 W of light and 3 W of board.
+    CHECK(expectation["supply"]["idle_mw"] == 15'750);
+    CHECK(expectation["backlight"]["pwm_chosen_hz"] == 200);
+    // 200 Hz lies 20.27 Hz above 3 x 59.910 Hz; light that goes to zero there is outside both regions.
+    CHECK(expectation["backlight"]["pwm_beat_millihz"] == 20'270);
+    CHECK(expectation["backlight"]["ieee_1789"] == "outside");
+    REQUIRE(expectation["cable_drops"].size() == 2);
+    // AWG 26, 0.3 m at 60 °C: 133.9 mΩ/m x 0.3 x 1.1572 = 46.5 mΩ, with two contacts 86.5 mΩ. Panel: two out,
+    // seven back: 43.2 + 12.4 = 55.6 mΩ; x 0.45 A = 25.02 mV, rounded up; 4.85 V - 26 mV.
+    const Json& drop = expectation["cable_drops"][0];
+    CHECK(drop["net"] == "VPANEL");
+    CHECK(drop["drop_mv"] == 26);
+    CHECK(drop["at_load_mv_min"] == 4'824);
+    REQUIRE(expectation["margins"].size() == 6);
+    // 71 MHz in 68 to 85 MHz: 3 / 71 = 42 permille; 71 of 85 MHz of the board's: 197; of 150 MHz of the
+    // input's: 1112.
+    CHECK(expectation["margins"][0]["margin_permille"] == 42);
+    CHECK(expectation["margins"][4]["margin_permille"] == 197);
+    CHECK(expectation["margins"][5]["margin_permille"] == 1112);
     CHECK_FALSE(expectation["sequence"].contains("rest_us_min"));
     CHECK_FALSE(expectation.contains("window"));
   }

@@ -40,6 +40,26 @@ model::FunctionRow row(const model::Board& board, model::FunctionValue value, co
   return result;
 }
 
+// Nets by pin from 1, separated by blanks; "." for a pin that isn't connected.
+std::map<int, std::string> nets(std::string_view text) {
+  std::map<int, std::string> result;
+  for (int pin = 1; !text.empty(); ++pin) {
+    const std::size_t end = std::min(text.find(' '), text.size());
+    if (text.substr(0, end) != ".") result[pin] = text.substr(0, end);
+    text.remove_prefix(std::min(end + 1, text.size()));
+  }
+  return result;
+}
+
+model::Connector connector(std::string id, std::string family, int pins, std::string_view text) {
+  model::Connector result;
+  result.id = std::move(id);
+  result.family = std::move(family);
+  result.pins = pins;
+  result.nets = nets(text);
+  return result;
+}
+
 model::Rail rail(model::RailId id, std::vector<Millivolts> choices, model::Milliamps current_max) {
   model::Rail result;
   result.id = id;
@@ -95,13 +115,11 @@ model::Board larch() {
   board.light.enable_uncertainty = {50};
   board.light.connector = "X3";
   board.inputs = {{"vga-1", "vga", {100'000'000}, "X6"}, {"hdmi-1", "hdmi", {150'000'000}, "X5"}};
-  board.connectors.resize(3);
-  board.connectors[0].id = "X2";
-  board.connectors[0].family = "panel-out-20";
-  board.connectors[1].id = "X3";
-  board.connectors[1].family = "light-out-6";
-  board.connectors[2].id = "X4";
-  board.connectors[2].family = "keypad-out-5";
+  board.connectors = {
+      connector("X2", "panel-out-20", 20,
+                "VPANEL VPANEL GND GND A0- A0+ GND A1- A1+ GND A2- A2+ GND ACLK- ACLK+ GND A3- A3+ GND GND"),
+      connector("X3", "light-out-6", 6, "VLIGHT VLIGHT GND GND LIGHT_EN PWM"),
+      connector("X4", "keypad-out-5", 5, "VKEYPAD KEYS LED_A LED_B GND")};
   board.straps = {jumper("BR1", 4, 0), jumper("BR2", 3, 1), jumper("BR3", 2, 2), jumper("BR4", 3, 3),
                   jumper("BR5", 2, 0)};
   board.straps.back().evidence = model::Evidence::kUnread;
@@ -126,7 +144,8 @@ model::Panel marl() {
   panel.signal.h_total = {{{1410}}, {{1440}}, {{1700}}};
   panel.signal.v_total = {{{815}}, {{823}}, {{840}}};
   panel.signal.refresh = {{{55'000}}, {{60'000}}, {{65'000}}};
-  panel.link = {model::LinkKind::kLvds, 1, model::Mapping::kJeida24, "panel-30"};
+  panel.link.mapping = model::Mapping::kJeida24;
+  panel.link.connector = "panel-30";
   panel.supply.voltage = {{{4500}}, {{5000}}, {{5500}}};
   panel.supply.absolute_max = {6000};
   panel.supply.idle = {120};
@@ -136,23 +155,34 @@ model::Panel marl() {
   panel.backlight.absolute_max = {15'000};
   panel.backlight.power = {9600};
   panel.backlight.enable = {{3500}, {800}, {{5500}}, model::OpenEnable::kOff};
-  panel.backlight.dimming = {model::DimmingKind::kPwm,
-                             model::DimmingSense::kLowIsBrighter,
-                             {{{140}}, {}, {{1000}}},
-                             {{{0}}, {}, {{950'000}}}};
+  panel.backlight.dimming.sense = model::DimmingSense::kLowIsBrighter;
+  panel.backlight.dimming.frequency = {{{140}}, {}, {{1000}}};
+  panel.backlight.dimming.duty = {{{0}}, {}, {{950'000}}};
   panel.backlight.connector = "light-6";
   panel.sequence.signal_to_light.min = {200'000};
-  panel.connectors.resize(2);
-  panel.connectors[0].family = "panel-30";
-  panel.connectors[1].family = "light-6";
+  panel.connectors = {
+      connector(
+          "X1", "panel-30", 30,
+          ". VPANEL VPANEL GND GND . . A0- A0+ GND A1- A1+ GND A2- A2+ GND ACLK- ACLK+ GND A3- A3+ GND"),
+      connector("X2", "light-6", 6, "VLIGHT VLIGHT GND GND LIGHT_EN PWM")};
   return panel;
 }
 
-model::Cable cable(std::string id, std::string board_family, std::string far_family) {
+// Wires from pin to pin, both counting up without a gap.
+struct Run {
+  int board, far, count;
+};
+
+model::Cable cable(std::string id, std::string board_family, std::string far_family,
+                   const std::vector<Run>& runs) {
   model::Cable result;
   result.about = about(std::move(id), "Cable");
   result.board_family = std::move(board_family);
   result.far_family = std::move(far_family);
+  result.length = {300'000};
+  for (const Run& run : runs) {
+    for (int i = 0; i < run.count; ++i) result.wires.push_back({run.board + i, run.far + i, "AWG 26", "T"});
+  }
   return result;
 }
 
@@ -171,9 +201,10 @@ model::Kit sound_kit() {
   kit.keypad->about = about("five-key", "Keypad");
   kit.keypad->voltage = {{{4500}}, {{5000}}, {{5500}}};
   kit.keypad->connector = "keypad-5";
-  kit.cables["W1"] = cable("w-panel", "panel-out-20", "panel-30");
-  kit.cables["W2"] = cable("w-light", "light-out-6", "light-6");
-  kit.cables["W3"] = cable("w-keypad", "keypad-out-5", "keypad-5");
+  kit.keypad->nets = kit.board.connectors[2].nets;
+  kit.cables["W1"] = cable("w-panel", "panel-out-20", "panel-30", {{1, 2, 4}, {5, 8, 15}});
+  kit.cables["W2"] = cable("w-light", "light-out-6", "light-6", {{1, 1, 6}});
+  kit.cables["W3"] = cable("w-keypad", "keypad-out-5", "keypad-5", {{1, 1, 5}});
   kit.video.input = "hdmi-1";
   kit.video.timing = std::string("cvt-rb 1280 x 800 @ 60 Hz");
   kit.settings.brightness = {{700'000}};

@@ -141,6 +141,73 @@ TEST_SUITE("host/expect/paper") {
          FindingId::kCableUnfit, Severity::kFault, "cables.backlight", "light-out-6 to light-6"},
         {"no cable for the keypad", [](model::Kit& kit) { kit.cables.erase("W3"); }, FindingId::kCableUnfit,
          Severity::kFault, "cables.keypad", "keypad-5"},
+        {"a wire on the wrong pin", [](model::Kit& kit) { kit.cables["W2"].wires[0].far_pin = 5; },
+         FindingId::kCableSupplyOnSignal, Severity::kDanger, "cables.W2", "brings VLIGHT to LIGHT_EN"},
+        {"a cable whose connector nobody described", [](model::Kit& kit) { kit.keypad->nets.clear(); },
+         FindingId::kCableNotFollowed, Severity::kNote, "cables.W3", "keypad names no nets"},
+        {"a gauge that is none", [](model::Kit& kit) { kit.cables["W2"].wires[0].gauge = "thin"; },
+         FindingId::kCableGaugeUnknown, Severity::kWarning, "cables.W2", "'thin' is no gauge"},
+        {"a cable on which too much drops",
+         // 3 m of AWG 26 at 60 °C is 464.8 mΩ a wire, with two contacts 504.8 mΩ; two of them
+         // out and two back: 504.9 mΩ. 9.6 W from 11.64 V: (11.64 + sqrt(135.49 - 19.39)) / 2 = 11.207 V.
+         [](model::Kit& kit) {
+           kit.cables["W2"].length = {3'000'000};
+           kit.panel.backlight.supply.min = {11'208};
+         },
+         FindingId::kCableDrop, Severity::kFault, "cables.W2", "VLIGHT 11.207 V may be left"},
+        {"a supply that surges above the board",
+         [](model::Kit& kit) { kit.supply.extremes = {{{10'000}}, {}, {{36'000}}}; },
+         FindingId::kSupplyExtremes, Severity::kDanger, "supply.extremes", "surge can destroy"},
+        {"a supply that dips below the board",
+         [](model::Kit& kit) { kit.supply.extremes = {{{6'000}}, {}, {{28'000}}}; },
+         FindingId::kSupplyExtremes, Severity::kWarning, "supply.extremes", "dip restarts"},
+        {"a vehicle's surge on a light that the supply is handed on to",
+         [](model::Kit& kit) {
+           kit.board.rails[2].origin = model::RailOrigin::kPassedThrough;
+           kit.board.rails[2].choices.clear();
+           kit.supply.voltage = {{{11'640}}, {{12'000}}, {{12'360}}};
+           kit.supply.extremes = {{{9'000}}, {}, {{16'000}}};  // above the light's 15 V
+         },
+         FindingId::kSupplyExtremes, Severity::kDanger, "rails.light", "a surge destroys it"},
+        {"a surge that only stresses it",
+         [](model::Kit& kit) {
+           kit.board.rails[2].origin = model::RailOrigin::kPassedThrough;
+           kit.board.rails[2].choices.clear();
+           kit.supply.voltage = {{{11'640}}, {{12'000}}, {{12'360}}};
+           kit.supply.extremes = {{{11'000}}, {}, {{15'000}}};
+         },
+         FindingId::kSupplyExtremes, Severity::kWarning, "rails.light", "stressed for moments"},
+        {"a fuse that carries more than 75 %",
+         // 17.813 W / 22.8 V = 782 mA; 75 % of 1042 mA is 781.5 mA.
+         [](model::Kit& kit) { kit.board.input_supply.fuse = {1042}; }, FindingId::kFuseOverloaded,
+         Severity::kWarning, "fuses.input", "carries 0.782 A"},
+        {"a rail's fuse as well", [](model::Kit& kit) { kit.board.rails[2].fuse = {1000}; },
+         FindingId::kFuseOverloaded, Severity::kWarning, "fuses.light", "carries 0.825 A"},
+        {"a board that gives the panel too little rest",
+         [](model::Kit& kit) {
+           kit.panel.sequence.rest.min = {500'000};
+           kit.board.sequence.emplace();
+           kit.board.sequence->rest = {{{499'999}}, {}, {{600'000}}};
+         },
+         FindingId::kSequenceOutOfWindow, Severity::kFault, "sequence.rest", "latches up"},
+        {"a light that comes too soon",
+         [](model::Kit& kit) {
+           kit.board.sequence.emplace();
+           kit.board.sequence->signal_to_light = {{{150'000}}, {}, {{250'000}}};
+         },
+         FindingId::kSequenceOutOfWindow, Severity::kWarning, "sequence.signal_to_light", "takes >= 200 ms"},
+        {"a dimming frequency that beats with the refresh",
+         // 3 x 59.910 Hz = 179.73 Hz: 3.27 Hz apart.
+         [](model::Kit& kit) { kit.board.light.pwm = {183}; }, FindingId::kPwmBeat, Severity::kNote,
+         "settings.pwm_frequency_hz", "3.27 Hz from a multiple of 59.91 Hz"},
+        {"pulses that are too short to follow",
+         // The lowest brightness is a duty of 10 %, turned over 90 %: 10 % of 1/101 kHz is 990 ns.
+         [](model::Kit& kit) {
+           kit.board.light.pwm = {101'000};
+           kit.board.light.pwm_range.max = {200'000};
+           kit.panel.backlight.dimming.frequency.max = {200'000};
+         },
+         FindingId::kPwmOnTime, Severity::kWarning, "settings.pwm_frequency_hz", "lasts 990 ns"},
         {"a draft panel", [](model::Kit& kit) { kit.panel.about.status = model::Status::kDraft; },
          FindingId::kKitNotReleased, Severity::kNote, "panel.marl", "draft"},
         {"a withdrawn cable",
@@ -177,6 +244,10 @@ TEST_SUITE("host/expect/paper") {
     kit.panel.signal.pixel_clock.max = {71'000'000};
     kit.panel.signal.h_total.min = {1440};
     kit.panel.backlight.dimming.duty.max = {360'000};
+    kit.supply.extremes = {{{9'000}}, {}, {{28'000}}};
+    kit.board.input_supply.fuse = {1043};
+    kit.board.sequence.emplace();
+    kit.board.sequence->signal_to_light = {{{200'000}}, {}, {{250'000}}};
     CHECK(tests::expectation_of(kit).findings.empty());
   }
 
