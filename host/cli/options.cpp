@@ -17,6 +17,15 @@ constexpr auto kCheck = std::to_array<OptionSpec>({
     {"--json", "", "", "", "print one JSON document (strapline/check/1)"},
 });
 
+constexpr auto kMatch = std::to_array<OptionSpec>({
+    {"--input", "", "KIND", "", "a kind of input it must have: hdmi, dvi, vga or displayport", false, true},
+    {"--need", "", "FEATURE", "",
+     "something else it must have: keypad, scan-direction, sensed-straps, panel-current, event-log, rs-485, "
+     "rs-232 or ttl",
+     false, true},
+    {"--json", "", "", "", "print one JSON document (strapline/match/1)"},
+});
+
 constexpr auto kVerify = std::to_array<OptionSpec>({
     {"--link", "", "URL", "", "where the unit is: /dev/ttyUSB0, serial:/dev/ttyUSB0?baud=115200, or sim:KIT",
      true},
@@ -90,6 +99,17 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "positions select and what that does to this kit's panel, before anything is switched on.",
      kCheck,
      {"strapline check stop-display", "strapline check ticket-machine --straps BR1=2-3 --json"}},
+    {CommandId::kMatch,
+     "match",
+     {{{"PANEL", "a panel of the catalogue, or the path of a panel file"}, {}}},
+     "rank the boards that can drive a panel",
+     "Holds every board of the catalogue against a panel, wanted inputs and features: those that suit first, "
+     "the "
+     "widest margin first; of the others every reason why not, and what they fall short by. Ends in fail "
+     "when no "
+     "board suits.",
+     kMatch,
+     {"strapline match slate --input hdmi", "strapline match flint --need keypad --need rs-485 --json"}},
     {CommandId::kSheet,
      "sheet",
      kKitArgument,

@@ -12,6 +12,7 @@ namespace host::cli {
 /// the help are made from them.
 enum class CommandId {
   kCheck,
+  kMatch,
   kSheet,
   kCard,
   kVerify,

@@ -88,6 +88,10 @@ tl::expected<CheckRequest, std::string> check_request(const CommandLine& line) {
   return request;
 }
 
+tl::expected<MatchRequest, std::string> match_request(const CommandLine& line) {
+  return MatchRequest{line.arguments.front(), line.all("--input"), line.all("--need"), line.has("--json")};
+}
+
 tl::expected<SheetRequest, std::string> sheet_request(const CommandLine& line) {
   SheetRequest request{line.arguments.front(), line.value("--output").value_or(""), SheetFormat::kHtml};
   if (request.path.ends_with(".html")) return request;

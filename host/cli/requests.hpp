@@ -34,6 +34,12 @@ struct CheckRequest {
   bool json = false;
 };
 
+struct MatchRequest {
+  std::string panel;
+  std::vector<std::string> inputs, needs;  // words that have met no table yet
+  bool json = false;
+};
+
 enum class SheetFormat { kHtml, kSvg, kText };
 
 struct SheetRequest {
@@ -72,6 +78,7 @@ struct VerifyRequest {
 /// (exit 64).
 [[nodiscard]] tl::expected<GlobalRequest, std::string> global_request(const CommandLine& line);
 [[nodiscard]] tl::expected<CheckRequest, std::string> check_request(const CommandLine& line);
+[[nodiscard]] tl::expected<MatchRequest, std::string> match_request(const CommandLine& line);
 [[nodiscard]] tl::expected<SheetRequest, std::string> sheet_request(const CommandLine& line);
 [[nodiscard]] tl::expected<CardRequest, std::string> card_request(const CommandLine& line);
 [[nodiscard]] tl::expected<VerifyRequest, std::string> verify_request(const CommandLine& line);
