@@ -74,9 +74,9 @@ link::SessionOptions session_options(const VerifyRequest& request, const Plan& p
   options.catalog = simulator_catalogue(plan.link, context.catalogue);
   const auto& service = plan.kit.board.service;
   options.line.baud = static_cast<std::uint32_t>(service.baud);
-  options.line.parity = service.parity == "none"  ? link::Parity::none
-                        : service.parity == "odd" ? link::Parity::odd
-                                                  : link::Parity::even;
+  options.line.parity = service.parity == "none"  ? link::Parity::kNone
+                        : service.parity == "odd" ? link::Parity::kOdd
+                                                  : link::Parity::kEven;
   const protocol::base::Duration turnaround{service.turnaround.count};
   options.turnaround_max = std::max(options.turnaround_max, turnaround);
   return options;

@@ -36,7 +36,7 @@ Deadline Deadline::after(protocol::base::Duration span) {
 }
 
 LinkError cancelled_error(const CancelToken& cancel) {
-  LinkError error = link_error(Fault::cancelled, "stopped on request", "run the command again");
+  LinkError error = link_error(Fault::kCancelled, "stopped on request", "run the command again");
   error.exit_code = 128 + cancel.signal();
   return error;
 }

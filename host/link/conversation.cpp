@@ -82,7 +82,7 @@ LinkError Conversation::out_of_time() const {
     return to_link_error(silence, unit_address_, port_->name(), line_);
   }
   return link_error(
-      Fault::out_of_time,
+      Fault::kOutOfTime,
       fmt::format("the time for the command is over, unit {} on {}", unit_address_, port_->name()),
       "give more with --timeout");
 }
@@ -117,7 +117,7 @@ Result<void> Conversation::listen(Duration span) {
   listening_ = false;
   if (heard_count_ > 0) {
     return tl::unexpected{with_place(link_error(
-        Fault::foreign_traffic,
+        Fault::kForeignTraffic,
         fmt::format("somebody else is talking on {}: {} octets at {} before our first ({})", port_->name(),
                     heard_count_, to_text(line_), heard_.empty() ? "all damaged" : hex(heard_)),
         "take the other master off this line, or go on beside it with --share"))};
@@ -139,8 +139,8 @@ Result<Response> Conversation::ask(const protocol::pdu::Request& request) {
   }
   asked_at_ = port_->now();
   register_address_.reset();
-  if (request.function() != protocol::pdu::FunctionCode::encapsulated_interface &&
-      request.function() != protocol::pdu::FunctionCode::diagnostics) {
+  if (request.function() != protocol::pdu::FunctionCode::kEncapsulatedInterface &&
+      request.function() != protocol::pdu::FunctionCode::kDiagnostics) {
     register_address_ = request.address();
   }
   client_.request(request, asked_at_);
@@ -152,10 +152,10 @@ Result<Response> Conversation::run() {
     const Step step = client_.step(port_->now());
     Result<void> done;
     switch (step.kind) {
-      case Step::Kind::idle:
+      case Step::Kind::kIdle:
         return tl::unexpected{
-            with_place(link_error(Fault::broken_precondition, "the client has nothing to do"))};
-      case Step::Kind::finished: {
+            with_place(link_error(Fault::kBrokenPrecondition, "the client has nothing to do"))};
+      case Step::Kind::kFinished: {
         const auto& outcome = client_.outcome();
         if (outcome.ok()) {
           return outcome.value();
@@ -163,7 +163,7 @@ Result<Response> Conversation::run() {
         return tl::unexpected{
             with_place(to_link_error(outcome.error(), unit_address_, port_->name(), line_))};
       }
-      case Step::Kind::send:
+      case Step::Kind::kSend:
         done = port_->send(step.octets);
         if (done) {
           client_.sent(port_->now());
@@ -171,7 +171,7 @@ Result<Response> Conversation::run() {
           done = tl::unexpected{with_place(lost_.value_or(done.error()))};
         }
         break;
-      case Step::Kind::wait: done = wait_until(step.until); break;
+      case Step::Kind::kWait: done = wait_until(step.until); break;
     }
     if (!done) {
       abandon();

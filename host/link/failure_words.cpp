@@ -16,16 +16,16 @@ using protocol::session::FailureKind;
 // The standard's own names. Source  AP V1.1b3, 7.
 std::string_view name_of(ExceptionCode code) {
   switch (code) {
-    case ExceptionCode::none: return "no exception";
-    case ExceptionCode::illegal_function: return "illegal function";
-    case ExceptionCode::illegal_data_address: return "illegal data address";
-    case ExceptionCode::illegal_data_value: return "illegal data value";
-    case ExceptionCode::server_device_failure: return "server device failure";
-    case ExceptionCode::acknowledge: return "acknowledge";
-    case ExceptionCode::server_device_busy: return "server device busy";
-    case ExceptionCode::memory_parity_error: return "memory parity error";
-    case ExceptionCode::gateway_path_unavailable: return "gateway path unavailable";
-    case ExceptionCode::gateway_target_failed: return "gateway target device failed to respond";
+    case ExceptionCode::kNone: return "no exception";
+    case ExceptionCode::kIllegalFunction: return "illegal function";
+    case ExceptionCode::kIllegalDataAddress: return "illegal data address";
+    case ExceptionCode::kIllegalDataValue: return "illegal data value";
+    case ExceptionCode::kServerDeviceFailure: return "server device failure";
+    case ExceptionCode::kAcknowledge: return "acknowledge";
+    case ExceptionCode::kServerDeviceBusy: return "server device busy";
+    case ExceptionCode::kMemoryParityError: return "memory parity error";
+    case ExceptionCode::kGatewayPathUnavailable: return "gateway path unavailable";
+    case ExceptionCode::kGatewayTargetFailed: return "gateway target device failed to respond";
   }
   return "an exception the standard doesn't know";
 }
@@ -43,51 +43,51 @@ std::string exception_words(ExceptionCode code) {
 Words words_of(const protocol::session::Failure& failure) {
   const std::string counted = fmt::format("{} octets came back", failure.octets_received);
   switch (failure.kind) {
-    case FailureKind::cancelled:
-      return {Fault::cancelled, "the request was given up", "run the command again"};
-    case FailureKind::exception:
-      return {Fault::refused, "it refused with " + exception_words(failure.exception),
+    case FailureKind::kCancelled:
+      return {Fault::kCancelled, "the request was given up", "run the command again"};
+    case FailureKind::kException:
+      return {Fault::kRefused, "it refused with " + exception_words(failure.exception),
               "compare the unit's firmware and profile with what the kit expects"};
-    case FailureKind::fence_refused:
-      return {Fault::refused,
+    case FailureKind::kFenceRefused:
+      return {Fault::kRefused,
               "it has no function 08/00 (" + exception_words(failure.exception) +
                   "), so no answer can be told from an old one",
               "this board can't be read safely over a line that has shown trouble"};
-    case FailureKind::mismatch:
-      return {Fault::senseless, "its answers belong to some other request",
+    case FailureKind::kMismatch:
+      return {Fault::kSenseless, "its answers belong to some other request",
               "look for a second master, or for two units with one address"};
-    case FailureKind::silence:
-      return {Fault::silent, "nothing came back",
+    case FailureKind::kSilence:
+      return {Fault::kSilent, "nothing came back",
               "look at the unit's power and the service cable first, then at address, baud and parity; on "
               "RS-485 the two wires may be swapped"};
-    case FailureKind::noise:
-      return {Fault::noisy, counted + " and no sound frame among them",
+    case FailureKind::kNoise:
+      return {Fault::kNoisy, counted + " and no sound frame among them",
               "check baud and parity first, then termination, bias and ground of the line"};
-    case FailureKind::truncated:
-      return {Fault::noisy, counted + ", then the answer broke off",
+    case FailureKind::kTruncated:
+      return {Fault::kNoisy, counted + ", then the answer broke off",
               "look for a loose contact or an adapter that drops octets"};
-    case FailureKind::foreign:
-      return {Fault::noisy, "only other units' frames came", "check the unit's address"};
-    case FailureKind::echo_only:
+    case FailureKind::kForeign:
+      return {Fault::kNoisy, "only other units' frames came", "check the unit's address"};
+    case FailureKind::kEchoOnly:
       return {
-          Fault::silent, "only our own octets came back, as an echo",
+          Fault::kSilent, "only our own octets came back, as an echo",
           "the adapter hears itself; look at the unit's power, its address and the cable behind the adapter"};
-    case FailureKind::collision:
-      return {Fault::noisy, "our own echo came back damaged",
+    case FailureKind::kCollision:
+      return {Fault::kNoisy, "our own echo came back damaged",
               "somebody else talks at the same time: look for a second master"};
-    case FailureKind::babble:
-      return {Fault::noisy, "the line was never quiet long enough to talk",
+    case FailureKind::kBabble:
+      return {Fault::kNoisy, "the line was never quiet long enough to talk",
               "look for a second master, or a floating line without bias"};
   }
-  return {Fault::broken_precondition, "an unknown failure", {}};
+  return {Fault::kBrokenPrecondition, "an unknown failure", {}};
 }
 
 std::string_view asked_in(protocol::session::Exchange exchange) {
   switch (exchange) {
-    case protocol::session::Exchange::probe: return "the first read";
-    case protocol::session::Exchange::fence: return "the freshness check";
-    case protocol::session::Exchange::spacer: return "a read between two alike";
-    case protocol::session::Exchange::request: break;
+    case protocol::session::Exchange::kProbe: return "the first read";
+    case protocol::session::Exchange::kFence: return "the freshness check";
+    case protocol::session::Exchange::kSpacer: return "a read between two alike";
+    case protocol::session::Exchange::kRequest: break;
   }
   return "the request";
 }
@@ -103,7 +103,7 @@ LinkError to_link_error(const protocol::session::Failure& failure, std::uint8_t 
       fmt::format("unit {} on {} at {}: {} ({} of {} tries, waited {} ms each)", unit_address, port,
                   to_text(line), words.what, asked_in(failure.during), tried, failure.waited.count() / 1000),
       std::move(words.remedy));
-  if (failure.exception != ExceptionCode::none) {
+  if (failure.exception != ExceptionCode::kNone) {
     error.exception_code = static_cast<std::uint8_t>(failure.exception);
   }
   return error;

@@ -5,13 +5,13 @@
 
 namespace host::link {
 
-enum class Parity : std::uint8_t { none, even, odd };
+enum class Parity : std::uint8_t { kNone, kEven, kOdd };
 
 /// How characters look on a serial line; eight data bits always, as RTU demands.
 /// Source  MODBUS over Serial Line V1.02, 2.5.1: 19200 Bd, even parity and one stop bit are the default.
 struct LineSettings {
   std::uint32_t baud = 19200;
-  Parity parity = Parity::even;
+  Parity parity = Parity::kEven;
   std::uint8_t stop_bits = 1;
 
   friend bool operator==(const LineSettings&, const LineSettings&) = default;
@@ -19,7 +19,7 @@ struct LineSettings {
 
 /// Bits a character takes on the wire, start bit included: 10 or 11, 12 with parity and two stop bits.
 [[nodiscard]] constexpr unsigned bits_per_character(const LineSettings& line) {
-  return 1U + 8U + (line.parity == Parity::none ? 0U : 1U) + line.stop_bits;
+  return 1U + 8U + (line.parity == Parity::kNone ? 0U : 1U) + line.stop_bits;
 }
 
 /// "115200 Bd 8E1", as messages name it.

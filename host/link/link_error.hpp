@@ -13,41 +13,41 @@ namespace host::link {
 
 /// Whose fault an error is; closed. Diagnosis starts here.
 enum class Domain : std::uint8_t {
-  caller,  ///< what was asked for can't be done as written
-  file,    ///< a file or program that should be there
-  port,    ///< the serial port or pseudo-terminal of this machine
-  line,    ///< the wire: silence, noise, somebody else's traffic
-  unit,    ///< the unit answered, and refused or made no sense
-  ours,    ///< a mistake of this program
+  kCaller,  ///< what was asked for can't be done as written
+  kFile,    ///< a file or program that should be there
+  kPort,    ///< the serial port or pseudo-terminal of this machine
+  kLine,    ///< the wire: silence, noise, somebody else's traffic
+  kUnit,    ///< the unit answered, and refused or made no sense
+  kOurs,    ///< a mistake of this program
 };
 
 /// What went wrong, one entry a cause that a person would act on differently; closed.
 enum class Fault : std::uint8_t {
-  bad_link,            ///< the link's text can't be read as a link
-  not_available,       ///< a kind of link this version doesn't have
-  program_missing,     ///< the simulator isn't where it should be
-  simulator_ended,     ///< the simulator ended before or while it was used
-  port_missing,        ///< no such device
-  not_a_terminal,      ///< the path is there and isn't a serial port
-  no_rights,           ///< the user may not open it
-  busy,                ///< another program has it
-  settings_refused,    ///< the driver doesn't take baud, parity or stop bits
-  gone,                ///< it was there and was unplugged or hung up
-  port_failed,         ///< any other answer of the operating system
-  foreign_traffic,     ///< somebody else is talking on this line
-  silent,              ///< nothing came back
-  noisy,               ///< something came back, never a sound answer
-  refused,             ///< the unit answered with an exception
-  senseless,           ///< a sound frame whose contents can't be right
-  out_of_time,         ///< the whole command's time is over
-  cancelled,           ///< a signal or the caller ended it
-  broken_precondition  ///< we asked for what can't be asked
+  kBadLink,            ///< the link's text can't be read as a link
+  kNotAvailable,       ///< a kind of link this version doesn't have
+  kProgramMissing,     ///< the simulator isn't where it should be
+  kSimulatorEnded,     ///< the simulator ended before or while it was used
+  kPortMissing,        ///< no such device
+  kNotATerminal,       ///< the path is there and isn't a serial port
+  kNoRights,           ///< the user may not open it
+  kBusy,               ///< another program has it
+  kSettingsRefused,    ///< the driver doesn't take baud, parity or stop bits
+  kGone,               ///< it was there and was unplugged or hung up
+  kPortFailed,         ///< any other answer of the operating system
+  kForeignTraffic,     ///< somebody else is talking on this line
+  kSilent,             ///< nothing came back
+  kNoisy,              ///< something came back, never a sound answer
+  kRefused,            ///< the unit answered with an exception
+  kSenseless,          ///< a sound frame whose contents can't be right
+  kOutOfTime,          ///< the whole command's time is over
+  kCancelled,          ///< a signal or the caller ended it
+  kBrokenPrecondition  ///< we asked for what can't be asked
 };
 
 /// One failure, with what a person needs to mend it. A value: no call of this room throws.
 struct LinkError {
-  Fault fault = Fault::broken_precondition;
-  Domain domain = Domain::ours;
+  Fault fault = Fault::kBrokenPrecondition;
+  Domain domain = Domain::kOurs;
   int exit_code = 70;  ///< sysexits, or 128 + signal
   bool retry = false;  ///< whether the same call may succeed a moment later
   std::string message;

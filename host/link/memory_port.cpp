@@ -70,7 +70,7 @@ void MemoryPort::hang_up(Instant at) {
     }
     open_ = false;
     if (listener_ != nullptr) {
-      LinkError error = link_error(Fault::gone, "memory went away (hung up)");
+      LinkError error = link_error(Fault::kGone, "memory went away (hung up)");
       error.port = name_;
       listener_->lost(error);
     }
@@ -79,7 +79,7 @@ void MemoryPort::hang_up(Instant at) {
 
 Result<void> MemoryPort::send(Octets octets) {
   if (!open_) {
-    return failure(Fault::gone, "memory is closed");
+    return failure(Fault::kGone, "memory is closed");
   }
   const bool understood = understand(near_, far_);
   std::vector<std::uint8_t> heard(octets.begin(), octets.end());
@@ -105,7 +105,7 @@ Result<void> MemoryPort::run_one(const CancelToken& cancel) {
   }
   const bool event_first = !events_.empty() && events_.begin()->first <= wake_;
   if (!event_first && wake_ == Instant::max()) {
-    return failure(Fault::broken_precondition, "a wait for nothing");
+    return failure(Fault::kBrokenPrecondition, "a wait for nothing");
   }
   if (event_first) {
     const auto event = events_.extract(events_.begin());

@@ -7,16 +7,16 @@ ParityMarks::Sound ParityMarks::decode(protocol::base::Octets raw) {
   sound.octets.reserve(raw.size());
   for (const std::uint8_t octet : raw) {
     switch (state_) {
-      case State::plain:
+      case State::kPlain:
         if (octet == 0xFF) {
-          state_ = State::after_ff;
+          state_ = State::kAfterFf;
         } else {
           sound.octets.push_back(octet);
         }
         break;
-      case State::after_ff:
+      case State::kAfterFf:
         if (octet == 0x00) {
-          state_ = State::after_ff_00;
+          state_ = State::kAfterFf00;
           break;
         }
         // A lone FF before anything else can't come from a terminal that marks: condemn, don't guess.
@@ -25,11 +25,11 @@ ParityMarks::Sound ParityMarks::decode(protocol::base::Octets raw) {
         } else {
           sound.damage.push_back(sound.octets.size());
         }
-        state_ = State::plain;
+        state_ = State::kPlain;
         break;
-      case State::after_ff_00:
+      case State::kAfterFf00:
         sound.damage.push_back(sound.octets.size());
-        state_ = State::plain;
+        state_ = State::kPlain;
         break;
     }
   }

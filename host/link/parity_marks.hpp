@@ -33,8 +33,8 @@ class ParityMarks {
   [[nodiscard]] Sound decode(protocol::base::Octets raw);
 
  private:
-  enum class State : std::uint8_t { plain, after_ff, after_ff_00 };
-  State state_ = State::plain;
+  enum class State : std::uint8_t { kPlain, kAfterFf, kAfterFf00 };
+  State state_ = State::kPlain;
 };
 
 }  // namespace host::link

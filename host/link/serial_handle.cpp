@@ -35,12 +35,12 @@ tl::unexpected<LinkError> port_failure(Fault fault, const std::string& path, std
 
 tl::unexpected<LinkError> missing(const std::string& path, const SystemRoots& roots) {
   return port_failure(
-      Fault::port_missing, path, fmt::format("{} is not there", path),
+      Fault::kPortMissing, path, fmt::format("{} is not there", path),
       fmt::format("{}; plug the adapter in or name one that is there", describe(system_ports(roots))));
 }
 
 tl::unexpected<LinkError> not_a_terminal(const std::string& path, const SystemRoots& roots) {
-  return port_failure(Fault::not_a_terminal, path, fmt::format("{} is not a serial port", path),
+  return port_failure(Fault::kNotATerminal, path, fmt::format("{} is not a serial port", path),
                       fmt::format("name a serial device: {}", describe(system_ports(roots))));
 }
 
@@ -64,7 +64,7 @@ tl::unexpected<LinkError> no_rights(const std::string& path) {
   struct stat node{};
   const std::string user = user_name(::geteuid());
   if (::stat(path.c_str(), &node) != 0) {
-    return port_failure(Fault::no_rights, path, fmt::format("user {} may not look at {}", user, path),
+    return port_failure(Fault::kNoRights, path, fmt::format("user {} may not look at {}", user, path),
                         "give this user access to the folder the port is in");
   }
   const std::string group = group_name(node.st_gid);
@@ -74,7 +74,7 @@ tl::unexpected<LinkError> no_rights(const std::string& path) {
     remedy +=
         fmt::format("; the node's mode also shuts its group out, so run `sudo chmod g+rw {}` too", path);
   }
-  return port_failure(Fault::no_rights, path,
+  return port_failure(Fault::kNoRights, path,
                       fmt::format("user {} may not open {}: it belongs to group {} (mode {:04o})", user, path,
                                   group, node.st_mode & 07777U),
                       std::move(remedy));
@@ -88,7 +88,7 @@ tl::unexpected<LinkError> busy(const std::string& path, const SystemRoots& roots
                        holder.program.empty() ? "a program" : holder.program, holder.pid);
   }
   return port_failure(
-      Fault::busy, path,
+      Fault::kBusy, path,
       fmt::format("{} is in use by {}", path, who.empty() ? "a process of another user" : who),
       holders.size() == 1 ? fmt::format("end process {} or use another port", holders.front().pid)
                           : "end the program that uses it, or use another port");
@@ -106,11 +106,11 @@ tl::unexpected<LinkError> open_failure(const std::string& path, int error, const
     default: break;
   }
   if (means_gone(error)) {
-    return port_failure(Fault::port_missing, path,
+    return port_failure(Fault::kPortMissing, path,
                         fmt::format("{} has no device behind it ({})", path, std::strerror(error)),
                         describe(system_ports(roots)));
   }
-  return port_failure(Fault::port_failed, path, fmt::format("can't open {}: {}", path, std::strerror(error)),
+  return port_failure(Fault::kPortFailed, path, fmt::format("can't open {}: {}", path, std::strerror(error)),
                       "look at the system's log for this port");
 }
 
@@ -195,7 +195,7 @@ Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSetti
   }
   const bool is_pty = major(node.st_rdev) >= kPtyMajorMin && major(node.st_rdev) <= kPtyMajorMax;
   if (const std::string off = held.differs_from(line, !is_pty); !off.empty()) {
-    return port_failure(Fault::settings_refused, path,
+    return port_failure(Fault::kSettingsRefused, path,
                         fmt::format("{} doesn't take {}: {}", path, to_text(line), off),
                         "choose settings that the adapter and the unit both support");
   }

@@ -103,9 +103,9 @@ struct SerialPort::State : std::enable_shared_from_this<SerialPort::State> {
     // A terminal that reads nothing though a read waits for one octet is hung up.
     const bool gone = error == asio::error::eof || means_gone(error.value());
     LinkError made =
-        gone ? link_error(Fault::gone, fmt::format("{} went away ({})", handle.path(), error.message()),
+        gone ? link_error(Fault::kGone, fmt::format("{} went away ({})", handle.path(), error.message()),
                           "look at plug and cable, then start again")
-             : link_error(Fault::port_failed, fmt::format("{} failed: {}", handle.path(), error.message()),
+             : link_error(Fault::kPortFailed, fmt::format("{} failed: {}", handle.path(), error.message()),
                           "look at the system's log for this port");
     made.port = handle.path();
     return made;
@@ -218,7 +218,7 @@ Result<std::unique_ptr<SerialPort>> SerialPort::over(std::shared_ptr<EventLoop> 
   } catch (const std::system_error& error) {
     why = error.what();
   }
-  LinkError error = link_error(Fault::port_failed, fmt::format("can't wait for {}: {}", path, why),
+  LinkError error = link_error(Fault::kPortFailed, fmt::format("can't wait for {}: {}", path, why),
                                "raise the limit of open files, or end what holds them");
   error.port = path;
   return tl::unexpected{std::move(error)};
@@ -242,10 +242,10 @@ void SerialPort::set_listener(PortListener* listener) {
 
 Result<void> SerialPort::send(Octets octets) {
   if (!state_->open) {
-    return failure(Fault::gone, fmt::format("{} is closed", name()));
+    return failure(Fault::kGone, fmt::format("{} is closed", name()));
   }
   if (state_->sending) {
-    return failure(Fault::port_failed,
+    return failure(Fault::kPortFailed,
                    fmt::format("{} takes no octets: the last frame is still queued", name()),
                    "look whether the adapter holds its output back (flow control)");
   }
@@ -278,7 +278,7 @@ Result<void> SerialPort::run_one(const CancelToken& cancel) {
       context.restart();
     }
     if (context.run_one() == 0) {
-      return failure(Fault::broken_precondition, "a wait for nothing");
+      return failure(Fault::kBrokenPrecondition, "a wait for nothing");
     }
   }
   if (cancel.cancelled()) {

@@ -44,7 +44,7 @@ protocol::session::ClientSettings client_settings(const SessionOptions& options,
 
 Result<void> check(const SessionOptions& options) {
   if (options.unit_address < 1 || options.unit_address > pdu::kUnitAddressMax) {
-    return failure(Fault::bad_link, fmt::format("{} is no unit address", options.unit_address),
+    return failure(Fault::kBadLink, fmt::format("{} is no unit address", options.unit_address),
                    fmt::format("addresses are 1 to {}", pdu::kUnitAddressMax));
   }
   return {};
@@ -60,10 +60,10 @@ struct Session::Impl {
 
   // A unit that vanished did so because its simulator ended, and that one may have said why.
   LinkError explained(LinkError error) {
-    if (simulator.has_value() && error.fault != Fault::cancelled) {
-      const Duration patience = protocol::base::milliseconds(error.fault == Fault::gone ? 200 : 0);
+    if (simulator.has_value() && error.fault != Fault::kCancelled) {
+      const Duration patience = protocol::base::milliseconds(error.fault == Fault::kGone ? 200 : 0);
       if (const std::string why = simulator->why_ended(patience); !why.empty()) {
-        LinkError ended = link_error(Fault::simulator_ended, why, "start again; the simulated unit is gone");
+        LinkError ended = link_error(Fault::kSimulatorEnded, why, "start again; the simulated unit is gone");
         ended.port = error.port;
         ended.register_address = error.register_address;
         ended.elapsed = error.elapsed;
@@ -150,10 +150,10 @@ Result<Session> Session::begin(std::unique_ptr<Impl> impl, bool own) {
 
 Result<std::vector<std::uint16_t>> Session::read(Table table, std::uint16_t address, std::uint16_t count) {
   if (count < 1 || count > pdu::kReadRegistersMax) {
-    return failure(Fault::broken_precondition, fmt::format("{} registers can't be read at once", count));
+    return failure(Fault::kBrokenPrecondition, fmt::format("{} registers can't be read at once", count));
   }
-  const pdu::Request request = table == Table::input ? pdu::read_input_registers(address, count)
-                                                     : pdu::read_holding_registers(address, count);
+  const pdu::Request request = table == Table::kInput ? pdu::read_input_registers(address, count)
+                                                      : pdu::read_holding_registers(address, count);
   const auto response = impl_->ask(request);
   if (!response) {
     return tl::unexpected{response.error()};
@@ -168,7 +168,7 @@ Result<std::vector<std::uint16_t>> Session::read(Table table, std::uint16_t addr
 
 Result<void> Session::write(std::uint16_t address, std::span<const std::uint16_t> words) {
   if (words.empty() || words.size() > pdu::kWriteRegistersMax) {
-    return failure(Fault::broken_precondition,
+    return failure(Fault::kBrokenPrecondition,
                    fmt::format("{} registers can't be written at once", words.size()));
   }
   const pdu::Request request = words.size() == 1 ? pdu::write_single_register(address, words.front())
@@ -198,15 +198,15 @@ Result<DeviceObjects> Session::Impl::objects(pdu::ReadDeviceId code) {
     }
     next = part.next_object();
   }
-  return failure(Fault::senseless, "the unit's identification never comes to an end",
+  return failure(Fault::kSenseless, "the unit's identification never comes to an end",
                  "the unit's firmware is at fault: its list of objects leads back to its beginning");
 }
 
 Result<DeviceObjects> Session::identify() {
   // A board may know fewer categories than there are; it answers the others with an exception.
-  Result<DeviceObjects> found = impl_->objects(pdu::ReadDeviceId::extended);
-  for (const auto code : {pdu::ReadDeviceId::regular, pdu::ReadDeviceId::basic}) {
-    if (found || found.error().fault != Fault::refused) {
+  Result<DeviceObjects> found = impl_->objects(pdu::ReadDeviceId::kExtended);
+  for (const auto code : {pdu::ReadDeviceId::kRegular, pdu::ReadDeviceId::kBasic}) {
+    if (found || found.error().fault != Fault::kRefused) {
       break;
     }
     found = impl_->objects(code);

@@ -43,7 +43,7 @@ Result<fs::path> find_program() {
     program = fs::read_symlink("/proc/self/exe", error).parent_path() / "strapline-sim";
   }
   if (::access(program.c_str(), X_OK) != 0) {
-    return failure(Fault::program_missing,
+    return failure(Fault::kProgramMissing,
                    fmt::format("the simulator {} can't be run: {}", program.string(), std::strerror(errno)),
                    "build or install strapline-sim beside strapline, or name it in STRAPLINE_SIM");
   }
@@ -57,7 +57,7 @@ Result<fs::path> make_folder() {
   }
   std::string name = (root.empty() ? std::string{"/tmp"} : root) + "/strapline-XXXXXX";
   if (::mkdtemp(name.data()) == nullptr) {
-    return failure(Fault::port_failed,
+    return failure(Fault::kPortFailed,
                    fmt::format("can't make a folder like {}: {}", name, std::strerror(errno)),
                    "point TMPDIR at a folder that can be written");
   }
@@ -182,7 +182,7 @@ std::string Simulator::why_ended(protocol::base::Duration patience) {
 }
 
 LinkError Simulator::end_error(const std::string& kit) {
-  LinkError error = link_error(Fault::simulator_ended, why_ended(),
+  LinkError error = link_error(Fault::kSimulatorEnded, why_ended(),
                                fmt::format("run strapline-sim {} --pty LINKNAME by itself to see why", kit));
   const int code = WIFEXITED(status_) ? WEXITSTATUS(status_) : 0;
   if (code >= 64 && code <= 66) {
@@ -192,7 +192,7 @@ LinkError Simulator::end_error(const std::string& kit) {
       error.message = words;
       error.remedy.clear();
     }
-    error.domain = code == 64 ? Domain::caller : Domain::file;
+    error.domain = code == 64 ? Domain::kCaller : Domain::kFile;
     error.exit_code = code;
   }
   return error;
@@ -225,7 +225,7 @@ Result<Simulator> Simulator::start(const SimLink& link, const fs::path& catalog,
     become(program->c_str(), arguments.data(), simulator.errors_, parent);
   }
   if (simulator.pid_ < 0) {
-    return failure(Fault::port_failed, fmt::format("can't start the simulator: {}", std::strerror(errno)),
+    return failure(Fault::kPortFailed, fmt::format("can't start the simulator: {}", std::strerror(errno)),
                    "end some processes and start again");
   }
   const auto begun = monotonic_now();
@@ -242,7 +242,7 @@ Result<Simulator> Simulator::start(const SimLink& link, const fs::path& catalog,
     }
     if (const auto now = monotonic_now(); now >= deadline.at || now - begun >= kStartMax) {
       return failure(
-          Fault::out_of_time, "the simulator didn't offer its port in time",
+          Fault::kOutOfTime, "the simulator didn't offer its port in time",
           "give more time with --timeout, or run strapline-sim by itself to see what it waits for");
     }
     nap(cancel);

@@ -39,8 +39,8 @@ TerminalState TerminalState::raw(const LineSettings& line) const {
   if (line.stop_bits == 2) {
     settings.c_cflag |= CSTOPB;
   }
-  if (line.parity != Parity::none) {
-    settings.c_cflag |= PARENB | (line.parity == Parity::odd ? PARODD : 0U);
+  if (line.parity != Parity::kNone) {
+    settings.c_cflag |= PARENB | (line.parity == Parity::kOdd ? PARODD : 0U);
   }
   settings.c_ispeed = line.baud;
   settings.c_ospeed = line.baud;
@@ -64,8 +64,8 @@ std::string TerminalState::differs_from(const LineSettings& line, bool checks_fo
     return {};
   }
   const bool parity_held =
-      ((settings.c_cflag & PARENB) != 0) == (line.parity != Parity::none) &&
-      (line.parity == Parity::none || ((settings.c_cflag & PARODD) != 0) == (line.parity == Parity::odd));
+      ((settings.c_cflag & PARENB) != 0) == (line.parity != Parity::kNone) &&
+      (line.parity == Parity::kNone || ((settings.c_cflag & PARODD) != 0) == (line.parity == Parity::kOdd));
   if (!parity_held) {
     return "the driver doesn't take this parity";
   }

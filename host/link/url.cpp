@@ -25,7 +25,7 @@ constexpr std::string_view kLinkForms =
     "sim:KIT";
 
 tl::unexpected<LinkError> bad(std::string message, std::string remedy) {
-  return failure(Fault::bad_link, std::move(message), std::move(remedy));
+  return failure(Fault::kBadLink, std::move(message), std::move(remedy));
 }
 
 // Hostile text is quoted in messages; what could move a terminal's cursor is shown as its number.
@@ -234,7 +234,7 @@ Result<LinkUrl> parse_link(std::string_view text) {
   }
   for (const std::string_view scheme : {"tcp://", "mbtcp://", "trace:"}) {
     if (text.starts_with(scheme)) {
-      return failure(Fault::not_available, fmt::format("{} links are not available in this version", scheme),
+      return failure(Fault::kNotAvailable, fmt::format("{} links are not available in this version", scheme),
                      std::string{kLinkForms});
     }
   }
@@ -257,7 +257,7 @@ LineSettings settled(const SerialLink& link, const LineSettings& board) {
   line.baud = link.baud.value_or(board.baud);
   line.parity = link.parity.value_or(board.parity);
   const bool board_counts = line.parity == board.parity;
-  const auto standard = static_cast<std::uint8_t>(line.parity == Parity::none ? 2 : 1);
+  const auto standard = static_cast<std::uint8_t>(line.parity == Parity::kNone ? 2 : 1);
   line.stop_bits = link.stop_bits.value_or(board_counts ? board.stop_bits : standard);
   return line;
 }

@@ -59,7 +59,7 @@ class Acquisition {
     snapshot_.unit.board = profile->board;
     const link::Result<void> done = read_points();
     if (!done) {
-      if (done.error().fault == link::Fault::cancelled) return tl::unexpected{done.error()};
+      if (done.error().fault == link::Fault::kCancelled) return tl::unexpected{done.error()};
       snapshot_.consistency = Consistency::kTorn;
       snapshot_.trouble =
           fmt::format("the unit answered at first, then no more: {}", report::cleaned(done.error().message));
@@ -79,7 +79,7 @@ class Acquisition {
       const std::uint16_t word = owner_;
       link::Result<void> latched =
           reader_.write(protocol::points::layout(Point::kSnapshotLatch).address, std::span{&word, 1});
-      if (!latched && latched.error().fault == link::Fault::refused) return read_live(reader_, snapshot_);
+      if (!latched && latched.error().fault == link::Fault::kRefused) return read_live(reader_, snapshot_);
       if (!latched) return latched;
       const link::Result<bool> whole = read_latched();
       if (!whole) return tl::unexpected{whole.error()};
@@ -102,7 +102,7 @@ class Acquisition {
     snapshot_.generation = (*first)[0];
 
     const auto last =
-        reader_.read(link::Table::input,
+        reader_.read(link::Table::kInput,
                      static_cast<std::uint16_t>(protocol::points::kImageAddress + mark_offset()), kMarkCount);
     if (!last) return tl::unexpected{last.error()};
     if (!std::equal(last->begin(), last->end(), first->begin(), first->end())) return false;

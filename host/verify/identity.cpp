@@ -44,7 +44,7 @@ std::string own_layout() {
 }
 
 tl::unexpected<link::LinkError> unusable(std::string message, std::string remedy) {
-  link::LinkError error = link_error(link::Fault::senseless, std::move(message), std::move(remedy));
+  link::LinkError error = link_error(link::Fault::kSenseless, std::move(message), std::move(remedy));
   error.exit_code = kExitData;
   error.retry = false;
   return tl::unexpected{std::move(error)};
@@ -55,7 +55,7 @@ tl::unexpected<link::LinkError> unusable(std::string message, std::string remedy
 link::Result<Profile> read_profile(Reader& reader) {
   const link::Result<link::DeviceObjects> objects = reader.identify();
   if (!objects) {
-    if (objects.error().fault != link::Fault::refused) return tl::unexpected{objects.error()};
+    if (objects.error().fault != link::Fault::kRefused) return tl::unexpected{objects.error()};
     return unusable("the unit answers, but does not identify itself as one this tool can read",
                     "check --address and what is connected");
   }

@@ -15,9 +15,9 @@ using protocol::points::Layout;
 using protocol::points::Point;
 
 bool beyond_the_end(const link::LinkError& error) {
-  return error.fault == link::Fault::refused && error.exception_code &&
+  return error.fault == link::Fault::kRefused && error.exception_code &&
          *error.exception_code ==
-             static_cast<std::uint8_t>(protocol::pdu::ExceptionCode::illegal_data_address);
+             static_cast<std::uint8_t>(protocol::pdu::ExceptionCode::kIllegalDataAddress);
 }
 
 // Where points end in the image, ascending.
@@ -34,10 +34,10 @@ std::vector<std::size_t> boundaries() {
 link::Result<void> append(Reader& reader, std::vector<std::uint16_t>& image, std::size_t end) {
   const auto address = static_cast<std::uint16_t>(kImageAddress + image.size());
   const auto count = static_cast<std::uint16_t>(end - image.size());
-  link::Result<std::vector<std::uint16_t>> words = reader.read(link::Table::input, address, count);
+  link::Result<std::vector<std::uint16_t>> words = reader.read(link::Table::kInput, address, count);
   if (!words) return tl::unexpected{words.error()};
   if (words->size() != count) {
-    return link::failure(link::Fault::senseless, "the unit sent another number of registers than was asked");
+    return link::failure(link::Fault::kSenseless, "the unit sent another number of registers than was asked");
   }
   image.insert(image.end(), words->begin(), words->end());
   return {};

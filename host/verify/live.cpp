@@ -42,10 +42,10 @@ link::Result<void> read_group(Reader& reader, const Group& group, Points& readin
       count = std::max<std::size_t>(count, layout.address - group.address + register_count(layout.type));
     }
     if (count == 0) continue;
-    const auto where = table == protocol::points::Table::kInput ? link::Table::input : link::Table::holding;
+    const auto where = table == protocol::points::Table::kInput ? link::Table::kInput : link::Table::kHolding;
     const auto words = reader.read(where, group.address, static_cast<std::uint16_t>(count));
     if (!words) {
-      if (words.error().fault == link::Fault::refused) continue;
+      if (words.error().fault == link::Fault::kRefused) continue;
       return tl::unexpected{words.error()};
     }
     for (const Point point : points) {

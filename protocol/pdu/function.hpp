@@ -8,28 +8,28 @@ namespace protocol::pdu {
 /// The function codes this tool speaks at both ends. Others are known by length alone (length.hpp).
 /// Source  MODBUS Application Protocol V1.1b3, 6.
 enum class FunctionCode : std::uint8_t {
-  read_holding_registers = 0x03,
-  read_input_registers = 0x04,
-  write_single_coil = 0x05,
-  write_single_register = 0x06,
-  diagnostics = 0x08,
-  write_multiple_registers = 0x10,
-  encapsulated_interface = 0x2B,
+  kReadHoldingRegisters = 0x03,
+  kReadInputRegisters = 0x04,
+  kWriteSingleCoil = 0x05,
+  kWriteSingleRegister = 0x06,
+  kDiagnostics = 0x08,
+  kWriteMultipleRegisters = 0x10,
+  kEncapsulatedInterface = 0x2B,
 };
 
 /// Why a server refused; `none` means that it did not.
 /// Source  AP V1.1b3, 7. Codes 07 and 09 are not in it.
 enum class ExceptionCode : std::uint8_t {
-  none = 0x00,
-  illegal_function = 0x01,
-  illegal_data_address = 0x02,
-  illegal_data_value = 0x03,
-  server_device_failure = 0x04,
-  acknowledge = 0x05,
-  server_device_busy = 0x06,
-  memory_parity_error = 0x08,
-  gateway_path_unavailable = 0x0A,
-  gateway_target_failed = 0x0B,
+  kNone = 0x00,
+  kIllegalFunction = 0x01,
+  kIllegalDataAddress = 0x02,
+  kIllegalDataValue = 0x03,
+  kServerDeviceFailure = 0x04,
+  kAcknowledge = 0x05,
+  kServerDeviceBusy = 0x06,
+  kMemoryParityError = 0x08,
+  kGatewayPathUnavailable = 0x0A,
+  kGatewayTargetFailed = 0x0B,
 };
 
 /// Sizes and quantities. Source  AP V1.1b3, 4.1 and the clause of each function.
@@ -47,6 +47,11 @@ inline constexpr std::uint8_t kUnitAddressMax = 247;
 
 /// What 2B/0E asks for: the objects of a category as a stream, or one object.
 /// Source  AP V1.1b3, 6.21.
-enum class ReadDeviceId : std::uint8_t { basic = 0x01, regular = 0x02, extended = 0x03, individual = 0x04 };
+enum class ReadDeviceId : std::uint8_t {
+  kBasic = 0x01,
+  kRegular = 0x02,
+  kExtended = 0x03,
+  kIndividual = 0x04
+};
 
 }  // namespace protocol::pdu

@@ -18,8 +18,8 @@ IdentificationObject IdentificationPage::object(std::uint8_t index) const {
 
 bool is_identification(base::Octets pdu) {
   if (pdu.size() < kHeaderSize) return false;
-  if (pdu[0] != static_cast<std::uint8_t>(FunctionCode::encapsulated_interface)) return false;
-  return response_length(pdu) == Length{Length::Kind::known, pdu.size()};
+  if (pdu[0] != static_cast<std::uint8_t>(FunctionCode::kEncapsulatedInterface)) return false;
+  return response_length(pdu) == Length{Length::Kind::kKnown, pdu.size()};
 }
 
 }  // namespace protocol::pdu

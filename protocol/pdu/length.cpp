@@ -9,11 +9,11 @@ namespace {
 constexpr Length kUnknown{};
 
 constexpr Length more(std::size_t octets) {
-  return {Length::Kind::more, octets};
+  return {Length::Kind::kMore, octets};
 }
 
 constexpr Length known(std::size_t octets) {
-  return octets <= kPduSizeMax ? Length{Length::Kind::known, octets} : kUnknown;
+  return octets <= kPduSizeMax ? Length{Length::Kind::kKnown, octets} : kUnknown;
 }
 
 // A length that stands in the octet at `at`, on top of `fixed` octets.

@@ -10,11 +10,11 @@ namespace protocol::pdu {
 /// What the first octets of a PDU say about its length.
 struct Length {
   enum class Kind : std::uint8_t {
-    known,    ///< `octets` is the whole length
-    more,     ///< at least `octets` are needed to say
-    unknown,  ///< the function is not known, or its length can't be right: only silence ends the frame
+    kKnown,    ///< `octets` is the whole length
+    kMore,     ///< at least `octets` are needed to say
+    kUnknown,  ///< the function is not known, or its length can't be right: only silence ends the frame
   };
-  Kind kind = Kind::unknown;
+  Kind kind = Kind::kUnknown;
   std::size_t octets = 0;
 
   bool operator==(const Length&) const = default;

@@ -15,7 +15,7 @@ bool identifies(const Request& request, base::Octets pdu) {
   if (!is_identification(pdu)) return false;
   const IdentificationPage page{pdu};
   if (page.code() != request.count()) return false;
-  if (page.count() == 0) return request.count() != static_cast<std::uint16_t>(ReadDeviceId::individual);
+  if (page.count() == 0) return request.count() != static_cast<std::uint16_t>(ReadDeviceId::kIndividual);
   return page.object(0).id == request.address();
 }
 
@@ -33,7 +33,7 @@ Response::Response(base::Octets pdu) : size_{static_cast<std::uint16_t>(pdu.size
 std::uint16_t Response::word_count() const {
   const auto function = static_cast<FunctionCode>(octets_[0]);
   if (size_ < 2) return 0;
-  if (function != FunctionCode::read_holding_registers && function != FunctionCode::read_input_registers) {
+  if (function != FunctionCode::kReadHoldingRegisters && function != FunctionCode::kReadInputRegisters) {
     return 0;
   }
   return static_cast<std::uint16_t>((size_ - 2) / 2);
@@ -55,23 +55,23 @@ IdentificationPage Response::identification() const {
 
 Match match(const Request& request, base::Octets pdu) {
   const auto function = static_cast<std::uint8_t>(request.function());
-  if (pdu.empty() || (pdu[0] & ~kExceptionFlag) != function) return Match::function;
-  if ((pdu[0] & kExceptionFlag) != 0) return pdu.size() == 2 ? Match::exception : Match::shape;
+  if (pdu.empty() || (pdu[0] & ~kExceptionFlag) != function) return Match::kFunction;
+  if ((pdu[0] & kExceptionFlag) != 0) return pdu.size() == 2 ? Match::kException : Match::kShape;
   bool answers = false;
   switch (request.function()) {
-    case FunctionCode::read_holding_registers:
-    case FunctionCode::read_input_registers: {
+    case FunctionCode::kReadHoldingRegisters:
+    case FunctionCode::kReadInputRegisters: {
       const std::size_t octets = std::size_t{request.count()} * 2;
       answers = pdu.size() == 2 + octets && pdu[1] == octets;
       break;
     }
-    case FunctionCode::write_single_coil:
-    case FunctionCode::write_single_register:
-    case FunctionCode::diagnostics:
-    case FunctionCode::write_multiple_registers: answers = same_head(request, pdu); break;
-    case FunctionCode::encapsulated_interface: answers = identifies(request, pdu); break;
+    case FunctionCode::kWriteSingleCoil:
+    case FunctionCode::kWriteSingleRegister:
+    case FunctionCode::kDiagnostics:
+    case FunctionCode::kWriteMultipleRegisters: answers = same_head(request, pdu); break;
+    case FunctionCode::kEncapsulatedInterface: answers = identifies(request, pdu); break;
   }
-  return answers ? Match::answer : Match::shape;
+  return answers ? Match::kAnswer : Match::kShape;
 }
 
 }  // namespace protocol::pdu

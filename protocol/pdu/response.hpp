@@ -39,10 +39,10 @@ class Response {
 
 /// How a PDU stands to a request.
 enum class Match : std::uint8_t {
-  answer,     ///< has the function, the length and every field the request fixes
-  exception,  ///< function code with 80h and one exception code
-  shape,      ///< the function, but another byte count, address, value or object: some other request's answer
-  function,   ///< another function
+  kAnswer,     ///< has the function, the length and every field the request fixes
+  kException,  ///< function code with 80h and one exception code
+  kShape,     ///< the function, but another byte count, address, value or object: some other request's answer
+  kFunction,  ///< another function
 };
 
 /// Holds `pdu` against `request`. A read's answer carries no address, so `answer` alone does not prove

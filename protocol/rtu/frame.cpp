@@ -14,9 +14,9 @@ constexpr std::size_t kCrcSize = 2;
 // From the length of a PDU to that of the frame round it; what `more` asks for lies behind the address.
 pdu::Length framed(pdu::Length length) {
   switch (length.kind) {
-    case pdu::Length::Kind::known: length.octets += kAduOverhead; break;
-    case pdu::Length::Kind::more: length.octets += 1; break;
-    case pdu::Length::Kind::unknown: break;
+    case pdu::Length::Kind::kKnown: length.octets += kAduOverhead; break;
+    case pdu::Length::Kind::kMore: length.octets += 1; break;
+    case pdu::Length::Kind::kUnknown: break;
   }
   return length;
 }

@@ -35,19 +35,19 @@ Answer repeat(base::Octets request) {
 }
 
 Answer finish(base::Octets request, ExceptionCode code) {
-  return code == ExceptionCode::none ? repeat(request) : refuse(request[0], code);
+  return code == ExceptionCode::kNone ? repeat(request) : refuse(request[0], code);
 }
 
 Answer read(base::Octets request, Device& device, Table table) {
-  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::illegal_data_value);
+  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::kIllegalDataValue);
   const std::uint16_t count = base::read_be16(request, 3);
   if (count < 1 || count > pdu::kReadRegistersMax) {
-    return refuse(request[0], ExceptionCode::illegal_data_value);
+    return refuse(request[0], ExceptionCode::kIllegalDataValue);
   }
   std::array<std::uint16_t, pdu::kReadRegistersMax> words{};
   const std::span<std::uint16_t> asked{words.data(), count};
   const ExceptionCode code = device.read_registers(table, base::read_be16(request, 1), asked);
-  if (code != ExceptionCode::none) return refuse(request[0], code);
+  if (code != ExceptionCode::kNone) return refuse(request[0], code);
   Answer answer;
   answer.storage[0] = request[0];
   answer.storage[1] = static_cast<std::uint8_t>(count * 2);
@@ -60,25 +60,25 @@ Answer read(base::Octets request, Device& device, Table table) {
 }
 
 Answer write_coil(base::Octets request, Device& device) {
-  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::illegal_data_value);
+  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::kIllegalDataValue);
   const std::uint16_t value = base::read_be16(request, 3);
-  if (value != 0 && value != pdu::kCoilOn) return refuse(request[0], ExceptionCode::illegal_data_value);
+  if (value != 0 && value != pdu::kCoilOn) return refuse(request[0], ExceptionCode::kIllegalDataValue);
   return finish(request, device.write_coil(base::read_be16(request, 1), value != 0));
 }
 
 Answer write_register(base::Octets request, Device& device) {
-  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::illegal_data_value);
+  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::kIllegalDataValue);
   const std::uint16_t word = base::read_be16(request, 3);
   return finish(request, device.write_registers(base::read_be16(request, 1), {&word, 1}));
 }
 
 Answer write_registers(base::Octets request, Device& device) {
-  if (request.size() < kWriteHead) return refuse(request[0], ExceptionCode::illegal_data_value);
+  if (request.size() < kWriteHead) return refuse(request[0], ExceptionCode::kIllegalDataValue);
   const std::uint16_t count = base::read_be16(request, 3);
   const std::size_t octets = std::size_t{count} * 2;
   if (count < 1 || count > pdu::kWriteRegistersMax || request[5] != octets ||
       request.size() != kWriteHead + octets) {
-    return refuse(request[0], ExceptionCode::illegal_data_value);
+    return refuse(request[0], ExceptionCode::kIllegalDataValue);
   }
   std::array<std::uint16_t, pdu::kWriteRegistersMax> words{};
   for (std::uint16_t i = 0; i < count; ++i) {
@@ -88,18 +88,18 @@ Answer write_registers(base::Octets request, Device& device) {
 }
 
 Answer diagnostics(base::Octets request) {
-  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::illegal_data_value);
-  if (base::read_be16(request, 1) != 0) return refuse(request[0], ExceptionCode::illegal_function);
+  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::kIllegalDataValue);
+  if (base::read_be16(request, 1) != 0) return refuse(request[0], ExceptionCode::kIllegalFunction);
   return repeat(request);
 }
 
 // The last object of a category; each holds those below it.
 int last_object(pdu::ReadDeviceId code) {
   switch (code) {
-    case pdu::ReadDeviceId::basic: return 0x02;
-    case pdu::ReadDeviceId::regular: return 0x7F;
-    case pdu::ReadDeviceId::extended:
-    case pdu::ReadDeviceId::individual: break;
+    case pdu::ReadDeviceId::kBasic: return 0x02;
+    case pdu::ReadDeviceId::kRegular: return 0x7F;
+    case pdu::ReadDeviceId::kExtended:
+    case pdu::ReadDeviceId::kIndividual: break;
   }
   return 0xFF;
 }
@@ -128,10 +128,10 @@ void append_stream(Answer& answer, int first, int last, Device& device) {
 
 Answer identify(base::Octets request, Device& device) {
   if (request.size() < 2 || request[1] != pdu::kMeiDeviceIdentification) {
-    return refuse(request[0], ExceptionCode::illegal_function);
+    return refuse(request[0], ExceptionCode::kIllegalFunction);
   }
   if (request.size() != 4 || request[2] < 1 || request[2] > 4) {
-    return refuse(request[0], ExceptionCode::illegal_data_value);
+    return refuse(request[0], ExceptionCode::kIllegalDataValue);
   }
   const auto code = static_cast<pdu::ReadDeviceId>(request[2]);
   Answer answer;
@@ -142,8 +142,8 @@ Answer identify(base::Octets request, Device& device) {
   answer.size = 7;
   const int asked = request[3];
   const auto object = device.identification(request[3]);
-  if (code == pdu::ReadDeviceId::individual) {
-    if (!object) return refuse(request[0], ExceptionCode::illegal_data_address);
+  if (code == pdu::ReadDeviceId::kIndividual) {
+    if (!object) return refuse(request[0], ExceptionCode::kIllegalDataAddress);
     (void)append(answer, asked, *object);
     return answer;
   }
@@ -157,26 +157,26 @@ Answer identify(base::Octets request, Device& device) {
 Answer answer(base::Octets request, Device& device) {
   assert(!request.empty() && request.size() <= pdu::kPduSizeMax);
   switch (static_cast<FunctionCode>(request[0])) {
-    case FunctionCode::read_holding_registers: return read(request, device, Table::holding);
-    case FunctionCode::read_input_registers: return read(request, device, Table::input);
-    case FunctionCode::write_single_coil: return write_coil(request, device);
-    case FunctionCode::write_single_register: return write_register(request, device);
-    case FunctionCode::diagnostics: return diagnostics(request);
-    case FunctionCode::write_multiple_registers: return write_registers(request, device);
-    case FunctionCode::encapsulated_interface: return identify(request, device);
+    case FunctionCode::kReadHoldingRegisters: return read(request, device, Table::kHolding);
+    case FunctionCode::kReadInputRegisters: return read(request, device, Table::kInput);
+    case FunctionCode::kWriteSingleCoil: return write_coil(request, device);
+    case FunctionCode::kWriteSingleRegister: return write_register(request, device);
+    case FunctionCode::kDiagnostics: return diagnostics(request);
+    case FunctionCode::kWriteMultipleRegisters: return write_registers(request, device);
+    case FunctionCode::kEncapsulatedInterface: return identify(request, device);
   }
-  return refuse(request[0], ExceptionCode::illegal_function);
+  return refuse(request[0], ExceptionCode::kIllegalFunction);
 }
 
 bool may_be_broadcast(base::Octets request) {
   switch (static_cast<FunctionCode>(request[0])) {
-    case FunctionCode::write_single_coil:
-    case FunctionCode::write_single_register:
-    case FunctionCode::write_multiple_registers: return true;
-    case FunctionCode::read_holding_registers:
-    case FunctionCode::read_input_registers:
-    case FunctionCode::diagnostics:
-    case FunctionCode::encapsulated_interface: break;
+    case FunctionCode::kWriteSingleCoil:
+    case FunctionCode::kWriteSingleRegister:
+    case FunctionCode::kWriteMultipleRegisters: return true;
+    case FunctionCode::kReadHoldingRegisters:
+    case FunctionCode::kReadInputRegisters:
+    case FunctionCode::kDiagnostics:
+    case FunctionCode::kEncapsulatedInterface: break;
   }
   return false;
 }

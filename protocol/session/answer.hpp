@@ -13,7 +13,7 @@ namespace protocol::session {
 struct Answer {
   std::array<std::uint8_t, pdu::kPduSizeMax> storage{};
   std::uint16_t size = 0;
-  pdu::ExceptionCode exception = pdu::ExceptionCode::none;
+  pdu::ExceptionCode exception = pdu::ExceptionCode::kNone;
 
   [[nodiscard]] base::Octets octets() const { return {storage.data(), size}; }
 };

@@ -46,7 +46,7 @@ struct ClientSettings {
 using Outcome = base::Result<pdu::Response, Failure>;
 
 /// Whether a request that failed on the line may be sent again.
-enum class Retry : std::uint8_t { allowed, never };
+enum class Retry : std::uint8_t { kAllowed, kNever };
 
 /// The asking end of an RTU link to one unit: a state machine without I/O or clock. It takes octets and
 /// the time and says what to send, how long to wait, and how an operation ended. Theory of operation and
@@ -74,9 +74,9 @@ class Client {
   /// Precondition: !busy().
   /// Result   ok: the answer. Failure: exception from the board at once, without a retry; else that of
   ///          the last attempt.
-  void request(const pdu::Request& request, base::Instant now, Retry retry = Retry::allowed);
+  void request(const pdu::Request& request, base::Instant now, Retry retry = Retry::kAllowed);
 
-  /// Gives up the operation under way: it finishes with FailureKind::cancelled and the link is suspect.
+  /// Gives up the operation under way: it finishes with FailureKind::kCancelled and the link is suspect.
   void cancel(base::Instant now);
 
   /// What to do now. `send` and `finished` are said once each.
@@ -93,10 +93,10 @@ class Client {
   /// under way is condemned.
   void damaged(base::Instant now);
 
-  /// How the operation ended; after Step::Kind::finished, until the next open() or request().
+  /// How the operation ended; after Step::Kind::kFinished, until the next open() or request().
   [[nodiscard]] const Outcome& outcome() const { return outcome_; }
 
-  [[nodiscard]] bool busy() const { return state_ != State::idle; }
+  [[nodiscard]] bool busy() const { return state_ != State::kIdle; }
 
   /// Whether `request` would have a spacer put before it, because the last read had its shape: a planner
   /// that reads one register more, or in another order, spares the line that.
@@ -111,8 +111,8 @@ class Client {
   [[nodiscard]] bool line_gate_broken() const { return statistics_.gate_broken(); }
 
  private:
-  enum class State : std::uint8_t { idle, pacing, sending, awaiting, finished };
-  enum class Goal : std::uint8_t { open, request };
+  enum class State : std::uint8_t { kIdle, kPacing, kSending, kAwaiting, kFinished };
+  enum class Goal : std::uint8_t { kOpen, kRequest };
   /// What was last read on the wire; two in a row may not be equal. Zero: nothing yet.
   struct Shape {
     std::uint8_t function = 0;
@@ -121,8 +121,8 @@ class Client {
   };
   /// What stands at one place of the octets received.
   struct Look {
-    enum class Kind : std::uint8_t { nothing, unfinished, condemned, ours, others };
-    Kind kind = Kind::nothing;
+    enum class Kind : std::uint8_t { kNothing, kUnfinished, kCondemned, kOurs, kOthers };
+    Kind kind = Kind::kNothing;
     std::size_t size = 0;
   };
 
@@ -138,14 +138,14 @@ class Client {
   void transmit(base::Instant now);
   void answered(base::Octets adu, pdu::Match match, base::Instant now);
   void fenced(base::Instant now);
-  void fail(FailureKind kind, base::Instant now, pdu::ExceptionCode code = pdu::ExceptionCode::none);
+  void fail(FailureKind kind, base::Instant now, pdu::ExceptionCode code = pdu::ExceptionCode::kNone);
   void timed_out(base::Instant now);
   void finish(const Outcome& outcome);
   void stray(base::Octets octets, base::Instant now);
   [[nodiscard]] bool repeats_exception(std::uint8_t function, pdu::ExceptionCode code) const;
 
   // client_reader.hpp: what the octets received are.
-  enum class Settled : std::uint8_t { no, yes };
+  enum class Settled : std::uint8_t { kNo, kYes };
   [[nodiscard]] base::Octets pending() const { return {buffer_.data() + begin_, end_ - begin_}; }
   [[nodiscard]] bool append(base::Octets octets);
   void scan(Settled settled, base::Instant now);
@@ -164,14 +164,14 @@ class Client {
   pdu::Request current_;  // on the wire
   rtu::Adu adu_;          // current_ with address and CRC
 
-  State state_ = State::idle;
-  Goal goal_ = Goal::open;
-  Exchange exchange_ = Exchange::request;
-  Retry retry_ = Retry::allowed;
+  State state_ = State::kIdle;
+  Goal goal_ = Goal::kOpen;
+  Exchange exchange_ = Exchange::kRequest;
+  Retry retry_ = Retry::kAllowed;
   bool suspect_ = true;
   Shape last_read_;
   std::uint8_t last_exception_function_ = 0;
-  pdu::ExceptionCode last_exception_ = pdu::ExceptionCode::none;
+  pdu::ExceptionCode last_exception_ = pdu::ExceptionCode::kNone;
   std::uint8_t failed_attempts_ = 0;  // in this operation
   std::uint8_t fences_failed_ = 0;    // in this operation
   std::uint16_t fence_word_ = 0;

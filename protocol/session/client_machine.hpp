@@ -38,11 +38,14 @@
 //   both*      good frame that does not fit                step over it; nothing counts now   same
 //   both*      frame for us with a wrong CRC, damaged()    noise                              as below
 //   both*      answer to probe or spacer                   plan()                             pacing
-//   both*      fence came back                             no longer suspect; plan()          pacing,
-//   finished both*      answer or refusal to the request finished awaiting   deadline silence, truncated,
-//   noise …        as below any        failure, attempts left                      suspect; plan() pacing any
-//   failure, none left                          suspect                            finished any cancel()
-//   suspect                            finished finished   step() Step::finished                     idle
+//   both*      fence came back: no longer suspect          plan()                             pacing
+//   both*      the same, and open() wants no more          Step::Kind::kFinished              finished
+//   both*      answer or refusal to the request            keep the outcome                   finished
+//   awaiting   deadline                                    silence, truncated, noise …        as below
+//   any        failure, attempts left                      suspect; plan()                    pacing
+//   any        failure, none left                          suspect                            finished
+//   any        cancel()                                    suspect                            finished
+//   finished   step()                                      Step::Kind::kFinished              idle
 //
 //   * sending and awaiting: a port may deliver the answer before it tells that the request is out.
 
@@ -65,13 +68,13 @@ template <typename Guards>
 typename Client<Guards>::Shape Client<Guards>::shape_of(const pdu::Request& request) {
   if (!request.is_read()) return {};
   const auto function = static_cast<std::uint8_t>(request.function());
-  if (request.function() != pdu::FunctionCode::encapsulated_interface) return {function, request.count()};
+  if (request.function() != pdu::FunctionCode::kEncapsulatedInterface) return {function, request.count()};
   return {function, static_cast<std::uint16_t>((request.count() << 8) | request.address())};
 }
 
 template <typename Guards>
 bool Client<Guards>::needs_spacer(const pdu::Request& request) const {
-  return Guards::unlike_neighbours && request.is_read() && shape_of(request) == last_read_;
+  return Guards::kUnlikeNeighbours && request.is_read() && shape_of(request) == last_read_;
 }
 
 template <typename Guards>
@@ -84,14 +87,14 @@ base::Duration Client<Guards>::gap() const {
 template <typename Guards>
 base::Duration Client<Guards>::patience() const {
   std::size_t answer = adu_.size;
-  if (current_.function() == pdu::FunctionCode::encapsulated_interface) {
+  if (current_.function() == pdu::FunctionCode::kEncapsulatedInterface) {
     answer = rtu::kAduSizeMax;
   } else if (current_.is_read()) {
     answer = rtu::kAduOverhead + 2 + std::size_t{current_.count()} * 2;
   }
   const base::Duration once = settings_.timing.wire_time(adu_.size + answer) + settings_.turnaround_max +
                               settings_.adapter_latency_max + settings_.margin;
-  return exchange_ == Exchange::fence ? once * (1 << std::min<int>(fences_failed_, kRetriesMax)) : once;
+  return exchange_ == Exchange::kFence ? once * (1 << std::min<int>(fences_failed_, kRetriesMax)) : once;
 }
 
 template <typename Guards>
@@ -117,20 +120,20 @@ template <typename Guards>
 pdu::Request Client<Guards>::spacer_request() const {
   const std::uint16_t count = asked_.count() == 1 ? 2 : 1;
   switch (asked_.function()) {
-    case pdu::FunctionCode::read_holding_registers:
+    case pdu::FunctionCode::kReadHoldingRegisters:
       return pdu::read_holding_registers(asked_.address(), count);
-    case pdu::FunctionCode::read_input_registers: return pdu::read_input_registers(asked_.address(), count);
+    case pdu::FunctionCode::kReadInputRegisters: return pdu::read_input_registers(asked_.address(), count);
     default: return pdu::read_holding_registers(settings_.probe_address, 1);
   }
 }
 
 template <typename Guards>
 void Client<Guards>::open(base::Instant now) {
-  statistics_.echo = Echo::unknown;
+  statistics_.echo = Echo::kUnknown;
   suspect_ = true;
   quiet_since_ = now;
   begin_ = end_ = 0;
-  begin(Goal::open, now);
+  begin(Goal::kOpen, now);
 }
 
 template <typename Guards>
@@ -138,7 +141,7 @@ void Client<Guards>::request(const pdu::Request& request, base::Instant now, Ret
   assert(!busy());
   asked_ = request;
   retry_ = retry;
-  begin(Goal::request, now);
+  begin(Goal::kRequest, now);
 }
 
 template <typename Guards>
@@ -146,87 +149,87 @@ void Client<Guards>::begin(Goal goal, base::Instant now) {
   goal_ = goal;
   failed_attempts_ = 0;
   fences_failed_ = 0;
-  state_ = State::idle;
+  state_ = State::kIdle;
   plan(now);
 }
 
 template <typename Guards>
 void Client<Guards>::plan(base::Instant now) {
-  if (Guards::echo && statistics_.echo == Echo::unknown) {
-    exchange_ = Exchange::probe;
+  if (Guards::kEcho && statistics_.echo == Echo::kUnknown) {
+    exchange_ = Exchange::kProbe;
     current_ = probe_request();
-  } else if (Guards::fence && suspect_) {
-    exchange_ = Exchange::fence;
+  } else if (Guards::kFence && suspect_) {
+    exchange_ = Exchange::kFence;
     current_ = pdu::return_query_data(next_fence_word());
   } else {
     suspect_ = false;
-    if (goal_ == Goal::open) {
+    if (goal_ == Goal::kOpen) {
       finish(pdu::Response{current_.octets()});
       return;
     }
     const bool spacer = needs_spacer(asked_);
-    exchange_ = spacer ? Exchange::spacer : Exchange::request;
+    exchange_ = spacer ? Exchange::kSpacer : Exchange::kRequest;
     current_ = spacer ? spacer_request() : asked_;
   }
   adu_ = rtu::seal(settings_.unit_address, current_.octets());
-  if (state_ != State::pacing) {
+  if (state_ != State::kPacing) {
     // Longer than any frame and any answer still to come: who is not quiet by then never is.
     quiet_by_ = now + settings_.timing.wire_time(2 * rtu::kAduSizeMax) + settings_.turnaround_max + 2 * gap();
   }
-  state_ = State::pacing;
+  state_ = State::kPacing;
 }
 
 template <typename Guards>
 void Client<Guards>::transmit(base::Instant now) {
   ++statistics_.transactions;
   statistics_.octets_sent += adu_.size;
-  if (exchange_ == Exchange::fence) ++statistics_.fences;
-  if (exchange_ == Exchange::spacer) ++statistics_.spacers;
+  if (exchange_ == Exchange::kFence) ++statistics_.fences;
+  if (exchange_ == Exchange::kSpacer) ++statistics_.spacers;
   if (current_.is_read()) last_read_ = shape_of(current_);
   echo_seen_ = damaged_ = stale_seen_ = foreign_seen_ = garbage_seen_ = false;
   octets_in_exchange_ = crc_expected_ = crc_received_ = 0;
   skipped_ = 0;
-  if (Guards::stray_octets) begin_ = end_ = 0;
+  if (Guards::kStrayOctets) begin_ = end_ = 0;
   settles_at_ = base::Instant::max();
   sent_at_ = now;
-  state_ = State::sending;
+  state_ = State::kSending;
 }
 
 template <typename Guards>
 void Client<Guards>::sent(base::Instant now) {
-  if (state_ != State::sending) return;
+  if (state_ != State::kSending) return;
   sent_at_ = now;
   quiet_since_ = std::max(quiet_since_, now + settings_.timing.wire_time(adu_.size));
   deadline_ = now + patience();
-  state_ = State::awaiting;
+  state_ = State::kAwaiting;
 }
 
 template <typename Guards>
 Step Client<Guards>::step(base::Instant now) {
   for (;;) {
     switch (state_) {
-      case State::idle: return {};
-      case State::finished: state_ = State::idle; return {Step::Kind::finished, {}, now};
-      case State::pacing: {
+      case State::kIdle: return {};
+      case State::kFinished: state_ = State::kIdle; return {Step::Kind::kFinished, {}, now};
+      case State::kPacing: {
         const base::Instant quiet_at = quiet_since_ + gap();
         if (now >= quiet_at) {
           transmit(now);
-          return {Step::Kind::send, adu_.octets(), now};
+          return {Step::Kind::kSend, adu_.octets(), now};
         }
-        if (now < quiet_by_) return {Step::Kind::wait, {}, std::min(quiet_at, quiet_by_)};
-        fail(FailureKind::babble, now);
+        if (now < quiet_by_) return {Step::Kind::kWait, {}, std::min(quiet_at, quiet_by_)};
+        fail(FailureKind::kBabble, now);
         break;
       }
-      case State::sending:
-      case State::awaiting:
+      case State::kSending:
+      case State::kAwaiting:
         if (now >= settles_at_) {
-          scan(Settled::yes, now);
-        } else if (state_ == State::awaiting && now >= deadline_) {
+          scan(Settled::kYes, now);
+        } else if (state_ == State::kAwaiting && now >= deadline_) {
           timed_out(now);
         } else {
-          return {Step::Kind::wait,
+          return {Step::Kind::kWait,
                   {},
-                  state_ == State::awaiting ? std::min(deadline_, settles_at_) : settles_at_};
+                  state_ == State::kAwaiting ? std::min(deadline_, settles_at_) : settles_at_};
         }
         break;
     }
@@ -238,48 +241,48 @@ void Client<Guards>::received(base::Octets octets, base::Instant now) {
   if (octets.empty()) return;
   statistics_.octets_received += octets.size();
   quiet_since_ = std::max(quiet_since_, now);
-  if (state_ != State::sending && state_ != State::awaiting) {
+  if (state_ != State::kSending && state_ != State::kAwaiting) {
     stray(octets, now);
     return;
   }
   octets_in_exchange_ =
       static_cast<std::uint16_t>(std::min<std::size_t>(0xFFFF, octets_in_exchange_ + octets.size()));
   if (append(octets)) {
-    scan(Settled::no, now);
+    scan(Settled::kNo, now);
   } else {
-    fail(FailureKind::noise, now);
+    fail(FailureKind::kNoise, now);
   }
 }
 
 template <typename Guards>
 void Client<Guards>::stray(base::Octets octets, base::Instant now) {
   statistics_.octets_stray += static_cast<std::uint32_t>(octets.size());
-  if (!Guards::stray_octets) {
+  if (!Guards::kStrayOctets) {
     // What a client does that leaves them where they are: they are read as the next answer.
     if (!append(octets)) begin_ = end_ = 0;
     return;
   }
   suspect_ = true;
-  if (state_ == State::pacing) plan(now);
+  if (state_ == State::kPacing) plan(now);
 }
 
 template <typename Guards>
 void Client<Guards>::damaged(base::Instant now) {
   quiet_since_ = std::max(quiet_since_, now);
   suspect_ = true;
-  if (state_ == State::pacing) plan(now);
-  if (state_ == State::sending || state_ == State::awaiting) damaged_ = true;
+  if (state_ == State::kPacing) plan(now);
+  if (state_ == State::kSending || state_ == State::kAwaiting) damaged_ = true;
 }
 
 template <typename Guards>
 void Client<Guards>::cancel(base::Instant now) {
-  if (state_ == State::idle || state_ == State::finished) return;
-  fail(FailureKind::cancelled, now);
+  if (state_ == State::kIdle || state_ == State::kFinished) return;
+  fail(FailureKind::kCancelled, now);
 }
 
 template <typename Guards>
 bool Client<Guards>::repeats_exception(std::uint8_t function, pdu::ExceptionCode code) const {
-  return Guards::unlike_neighbours && function == last_exception_function_ && code == last_exception_;
+  return Guards::kUnlikeNeighbours && function == last_exception_function_ && code == last_exception_;
 }
 
 // A frame that fits what was sent, with a right CRC.
@@ -289,32 +292,32 @@ void Client<Guards>::answered(base::Octets adu, pdu::Match match, base::Instant 
   statistics_.answer_time_max = std::max(statistics_.answer_time_max, statistics_.answer_time_last);
   const pdu::Response response{rtu::pdu_of(adu)};
   const auto function = static_cast<std::uint8_t>(current_.function());
-  if (damaged_) return fail(FailureKind::noise, now);
-  if (stale_seen_) return fail(FailureKind::mismatch, now);
-  auto code = pdu::ExceptionCode::none;
-  if (match == pdu::Match::exception) {
+  if (damaged_) return fail(FailureKind::kNoise, now);
+  if (stale_seen_) return fail(FailureKind::kMismatch, now);
+  auto code = pdu::ExceptionCode::kNone;
+  if (match == pdu::Match::kException) {
     code = static_cast<pdu::ExceptionCode>(response.octets()[1]);
     if (repeats_exception(function, code)) {
       ++statistics_.frames_stale;
-      return fail(FailureKind::mismatch, now);
+      return fail(FailureKind::kMismatch, now);
     }
   }
-  last_exception_function_ = match == pdu::Match::exception ? function : std::uint8_t{0};
+  last_exception_function_ = match == pdu::Match::kException ? function : std::uint8_t{0};
   last_exception_ = code;
   if (foreign_seen_) suspect_ = true;
-  if (exchange_ == Exchange::probe && statistics_.echo == Echo::unknown) statistics_.echo = Echo::absent;
+  if (exchange_ == Exchange::kProbe && statistics_.echo == Echo::kUnknown) statistics_.echo = Echo::kAbsent;
   const bool trailing = begin_ != end_;
   if (trailing) {
     statistics_.octets_stray += static_cast<std::uint32_t>(end_ - begin_);
-    if (Guards::stray_octets) suspect_ = true;
+    if (Guards::kStrayOctets) suspect_ = true;
   }
-  if (exchange_ != Exchange::request) {
-    state_ = State::idle;
+  if (exchange_ != Exchange::kRequest) {
+    state_ = State::kIdle;
     return plan(now);
   }
-  if (match == pdu::Match::answer) return finish(response);
+  if (match == pdu::Match::kAnswer) return finish(response);
   Failure failure;
-  failure.kind = FailureKind::exception;
+  failure.kind = FailureKind::kException;
   failure.exception = code;
   failure.octets_received = octets_in_exchange_;
   failure.failed_attempts = static_cast<std::uint8_t>(failed_attempts_ + 1);
@@ -325,13 +328,13 @@ void Client<Guards>::answered(base::Octets adu, pdu::Match match, base::Instant 
 template <typename Guards>
 void Client<Guards>::fenced(base::Instant now) {
   ++statistics_.frames_good;
-  if (begin_ != end_) return fail(FailureKind::mismatch, now);
+  if (begin_ != end_) return fail(FailureKind::kMismatch, now);
   suspect_ = false;
   fences_failed_ = 0;
   // Nothing from before it can come any more, so what follows has no neighbour.
   last_exception_function_ = 0;
   last_read_ = {};
-  state_ = State::idle;
+  state_ = State::kIdle;
   plan(now);
 }
 
@@ -347,19 +350,19 @@ void Client<Guards>::fail(FailureKind kind, base::Instant now, pdu::ExceptionCod
   failure.failed_attempts = ++failed_attempts_;
   failure.waited = now - sent_at_;
   suspect_ = true;
-  if (exchange_ == Exchange::fence) ++fences_failed_;
+  if (exchange_ == Exchange::kFence) ++fences_failed_;
   switch (kind) {
-    case FailureKind::collision: statistics_.echo = Echo::unknown; [[fallthrough]];
-    case FailureKind::noise:
-    case FailureKind::truncated: ++statistics_.frames_bad; break;
+    case FailureKind::kCollision: statistics_.echo = Echo::kUnknown; [[fallthrough]];
+    case FailureKind::kNoise:
+    case FailureKind::kTruncated: ++statistics_.frames_bad; break;
     default: break;
   }
-  const bool refused = kind == FailureKind::fence_refused && code == pdu::ExceptionCode::illegal_function;
-  const bool hopeless = kind == FailureKind::cancelled || kind == FailureKind::babble;
-  const bool once = exchange_ == Exchange::request && retry_ == Retry::never && goal_ == Goal::request;
+  const bool refused = kind == FailureKind::kFenceRefused && code == pdu::ExceptionCode::kIllegalFunction;
+  const bool hopeless = kind == FailureKind::kCancelled || kind == FailureKind::kBabble;
+  const bool once = exchange_ == Exchange::kRequest && retry_ == Retry::kNever && goal_ == Goal::kRequest;
   if (refused || hopeless || once || failed_attempts_ > settings_.retries_max) return finish(failure);
   ++statistics_.retries;
-  state_ = State::idle;
+  state_ = State::kIdle;
   plan(now);
 }
 
@@ -368,23 +371,23 @@ void Client<Guards>::timed_out(base::Instant now) {
   ++statistics_.timeouts;
   const base::Octets left = pending();
   const auto function = static_cast<std::uint8_t>(current_.function());
-  const bool demands_echo = Guards::echo && statistics_.echo == Echo::present && !echo_seen_;
-  FailureKind kind = FailureKind::silence;
+  const bool demands_echo = Guards::kEcho && statistics_.echo == Echo::kPresent && !echo_seen_;
+  FailureKind kind = FailureKind::kSilence;
   if (damaged_ || garbage_seen_) {
-    kind = FailureKind::noise;
+    kind = FailureKind::kNoise;
   } else if (stale_seen_) {
-    kind = FailureKind::mismatch;
+    kind = FailureKind::kMismatch;
   } else if (!left.empty() && demands_echo) {
-    kind = FailureKind::collision;
+    kind = FailureKind::kCollision;
   } else if (left.size() >= 2 && left[0] == settings_.unit_address &&
              (left[1] & ~pdu::kExceptionFlag) == function) {
-    kind = FailureKind::truncated;
+    kind = FailureKind::kTruncated;
   } else if (!left.empty()) {
-    kind = FailureKind::noise;
+    kind = FailureKind::kNoise;
   } else if (foreign_seen_) {
-    kind = FailureKind::foreign;
+    kind = FailureKind::kForeign;
   } else if (echo_seen_) {
-    kind = FailureKind::echo_only;
+    kind = FailureKind::kEchoOnly;
   }
   fail(kind, now);
 }
@@ -392,7 +395,7 @@ void Client<Guards>::timed_out(base::Instant now) {
 template <typename Guards>
 void Client<Guards>::finish(const Outcome& outcome) {
   outcome_ = outcome;
-  state_ = State::finished;
+  state_ = State::kFinished;
 }
 
 }  // namespace protocol::session

@@ -40,31 +40,31 @@ bool Client<Guards>::append(base::Octets octets) {
 template <typename Guards>
 void Client<Guards>::scan(Settled settled, base::Instant now) {
   settles_at_ = base::Instant::max();
-  if (exchange_ == Exchange::fence) return scan_fence(now);
+  if (exchange_ == Exchange::kFence) return scan_fence(now);
   if (!echo_done(now)) return;
   std::size_t skip = 0;
   while (skip < pending().size()) {
-    if (skipped_ + skip > kLeadingOctetsMax) return fail(FailureKind::noise, now);
+    if (skipped_ + skip > kLeadingOctetsMax) return fail(FailureKind::kNoise, now);
     const base::Octets rest = pending().subspan(skip);
     const Look look = look_at(rest);
     switch (look.kind) {
-      case Look::Kind::nothing: ++skip; continue;
-      case Look::Kind::unfinished: return;
-      case Look::Kind::condemned: return fail(FailureKind::noise, now);
-      case Look::Kind::ours:
-        if (skip > 0 && rest.size() > look.size) return fail(FailureKind::noise, now);
-        if (skip > 0 && settled == Settled::no) {
+      case Look::Kind::kNothing: ++skip; continue;
+      case Look::Kind::kUnfinished: return;
+      case Look::Kind::kCondemned: return fail(FailureKind::kNoise, now);
+      case Look::Kind::kOurs:
+        if (skip > 0 && rest.size() > look.size) return fail(FailureKind::kNoise, now);
+        if (skip > 0 && settled == Settled::kNo) {
           settles_at_ = now + settings_.timing.frame_gap();
           return;
         }
         break;
-      case Look::Kind::others: break;
+      case Look::Kind::kOthers: break;
     }
     begin_ += skip + look.size;
     skipped_ += skip;
     statistics_.octets_skipped += static_cast<std::uint32_t>(skip);
     skip = 0;
-    if (look.kind == Look::Kind::others) {
+    if (look.kind == Look::Kind::kOthers) {
       ++statistics_.frames_foreign;
       foreign_seen_ = true;
     } else if (take(rest.first(look.size), now)) {
@@ -78,8 +78,8 @@ template <typename Guards>
 bool Client<Guards>::take(base::Octets frame, base::Instant now) {
   ++statistics_.frames_good;
   pdu::Match match = pdu::match(current_, rtu::pdu_of(frame));
-  if (!Guards::exact_length && match == pdu::Match::shape && current_.is_read()) match = pdu::Match::answer;
-  if (match == pdu::Match::answer || match == pdu::Match::exception) {
+  if (!Guards::kExactLength && match == pdu::Match::kShape && current_.is_read()) match = pdu::Match::kAnswer;
+  if (match == pdu::Match::kAnswer || match == pdu::Match::kException) {
     answered(frame, match, now);
     return true;
   }
@@ -92,46 +92,46 @@ template <typename Guards>
 typename Client<Guards>::Look Client<Guards>::look_at(base::Octets octets) {
   const std::uint8_t unit = octets[0];
   if (unit == pdu::kBroadcast || unit > pdu::kUnitAddressMax) return {};
-  if (octets.size() < 2) return {Look::Kind::unfinished, 0};
-  const bool ours = !Guards::address || unit == settings_.unit_address;
+  if (octets.size() < 2) return {Look::Kind::kUnfinished, 0};
+  const bool ours = !Guards::kAddress || unit == settings_.unit_address;
   const std::uint8_t function = octets[1] & static_cast<std::uint8_t>(~pdu::kExceptionFlag);
   if (ours && function == static_cast<std::uint8_t>(current_.function())) return look_at_ours(octets);
 
   bool unfinished = false;
   for (const pdu::Length length : {rtu::response_length(octets), rtu::request_length(octets)}) {
-    if (length.kind == pdu::Length::Kind::unknown) continue;
-    if (length.kind == pdu::Length::Kind::more || octets.size() < length.octets) {
+    if (length.kind == pdu::Length::Kind::kUnknown) continue;
+    if (length.kind == pdu::Length::Kind::kMore || octets.size() < length.octets) {
       unfinished = true;
     } else if (rtu::crc_holds(octets.first(length.octets))) {
-      return {ours ? Look::Kind::ours : Look::Kind::others, length.octets};
+      return {ours ? Look::Kind::kOurs : Look::Kind::kOthers, length.octets};
     }
   }
-  return {unfinished ? Look::Kind::unfinished : Look::Kind::nothing, 0};
+  return {unfinished ? Look::Kind::kUnfinished : Look::Kind::kNothing, 0};
 }
 
 // Address and function are right, so this is the answer, or what is left of it.
 template <typename Guards>
 typename Client<Guards>::Look Client<Guards>::look_at_ours(base::Octets octets) {
   const pdu::Length length = rtu::response_length(octets);
-  if (length.kind == pdu::Length::Kind::unknown) return {Look::Kind::condemned, 0};
-  if (length.kind == pdu::Length::Kind::more || octets.size() < length.octets) {
-    return {Look::Kind::unfinished, 0};
+  if (length.kind == pdu::Length::Kind::kUnknown) return {Look::Kind::kCondemned, 0};
+  if (length.kind == pdu::Length::Kind::kMore || octets.size() < length.octets) {
+    return {Look::Kind::kUnfinished, 0};
   }
   const base::Octets frame = octets.first(length.octets);
-  if (!Guards::crc || rtu::crc_holds(frame)) return {Look::Kind::ours, length.octets};
+  if (!Guards::kCrc || rtu::crc_holds(frame)) return {Look::Kind::kOurs, length.octets};
   crc_expected_ = rtu::crc16(frame.first(frame.size() - 2));
   crc_received_ = rtu::carried_crc(frame);
-  return {Look::Kind::condemned, 0};
+  return {Look::Kind::kCondemned, 0};
 }
 
 // Whether what follows may be looked at as an answer.
 template <typename Guards>
 bool Client<Guards>::echo_done(base::Instant now) {
-  if (!Guards::echo || echo_seen_) return true;
+  if (!Guards::kEcho || echo_seen_) return true;
   const base::Octets octets = pending();
-  if (statistics_.echo == Echo::present) {
+  if (statistics_.echo == Echo::kPresent) {
     if (find_echo()) return true;
-    if (octets.size() >= kLeadingOctetsMax + adu_.size) fail(FailureKind::collision, now);
+    if (octets.size() >= kLeadingOctetsMax + adu_.size) fail(FailureKind::kCollision, now);
     return false;
   }
   if (!current_.is_read()) return true;
@@ -139,12 +139,12 @@ bool Client<Guards>::echo_done(base::Instant now) {
   const base::Octets ours = octets.subspan(static_cast<std::size_t>(begin - octets.begin()));
   if (ours.empty() || !same_start(ours, adu_.octets())) return true;
   if (ours.size() < adu_.size) return false;
-  if (exchange_ == Exchange::probe) {
-    statistics_.echo = Echo::present;
+  if (exchange_ == Exchange::kProbe) {
+    statistics_.echo = Echo::kPresent;
     return find_echo();
   }
   // A line that did not echo does now: another adapter, or another setting of it.
-  fail(FailureKind::collision, now);
+  fail(FailureKind::kCollision, now);
   return false;
 }
 
@@ -172,7 +172,7 @@ void Client<Guards>::scan_fence(base::Instant now) {
     const base::Octets octets = pending().subspan(at);
     if (octets.size() >= adu_.size && same_start(octets, adu_.octets())) {
       begin_ += at + adu_.size;
-      if (!Guards::echo || statistics_.echo != Echo::present || echo_seen_) return fenced(now);
+      if (!Guards::kEcho || statistics_.echo != Echo::kPresent || echo_seen_) return fenced(now);
       echo_seen_ = true;
       return scan_fence(now);
     }
@@ -180,7 +180,7 @@ void Client<Guards>::scan_fence(base::Instant now) {
     if (refusal[0] == settings_.unit_address && refusal[1] == (function | pdu::kExceptionFlag) &&
         rtu::crc_holds(refusal)) {
       ++statistics_.frames_good;
-      return fail(FailureKind::fence_refused, now, static_cast<pdu::ExceptionCode>(refusal[2]));
+      return fail(FailureKind::kFenceRefused, now, static_cast<pdu::ExceptionCode>(refusal[2]));
     }
   }
   discard_old();
@@ -192,11 +192,11 @@ void Client<Guards>::discard_old() {
   while (begin_ != end_) {
     const base::Octets octets = pending();
     const pdu::Length length = rtu::response_length(octets);
-    const bool unfinished = length.kind == pdu::Length::Kind::more ||
-                            (length.kind == pdu::Length::Kind::known && octets.size() < length.octets);
+    const bool unfinished = length.kind == pdu::Length::Kind::kMore ||
+                            (length.kind == pdu::Length::Kind::kKnown && octets.size() < length.octets);
     // The fence may begin anywhere in what is still short of a frame.
     if (unfinished || same_start(octets, adu_.octets())) return;
-    if (length.kind == pdu::Length::Kind::known && rtu::crc_holds(octets.first(length.octets))) {
+    if (length.kind == pdu::Length::Kind::kKnown && rtu::crc_holds(octets.first(length.octets))) {
       begin_ += length.octets;
       ++statistics_.frames_stale;
       stale_seen_ = true;

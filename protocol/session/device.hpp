@@ -10,7 +10,7 @@
 namespace protocol::session {
 
 /// The two register tables. Source  AP V1.1b3, 4.3.
-enum class Table : std::uint8_t { holding, input };
+enum class Table : std::uint8_t { kHolding, kInput };
 
 /// What a unit is, behind its server: registers, coils and identification. Implemented by a board's
 /// firmware and by the simulator.

@@ -5,13 +5,13 @@ namespace protocol::session {
 /// What keeps an answer from being taken for another's. A release has them all; the tests switch each off
 /// in turn and demand that wrong values then appear.
 struct AllGuards {
-  static constexpr bool fence = true;              ///< after trouble nothing counts until 08/00 came back
-  static constexpr bool unlike_neighbours = true;  ///< two reads in a row never have one shape
-  static constexpr bool exact_length = true;       ///< an answer has the byte count that was asked
-  static constexpr bool crc = true;                ///< a frame with a wrong CRC is no frame
-  static constexpr bool stray_octets = true;       ///< octets outside an exchange are trouble
-  static constexpr bool address = true;            ///< an answer comes from the unit asked
-  static constexpr bool echo = true;               ///< our own octets are no answer
+  static constexpr bool kFence = true;             ///< after trouble nothing counts until 08/00 came back
+  static constexpr bool kUnlikeNeighbours = true;  ///< two reads in a row never have one shape
+  static constexpr bool kExactLength = true;       ///< an answer has the byte count that was asked
+  static constexpr bool kCrc = true;               ///< a frame with a wrong CRC is no frame
+  static constexpr bool kStrayOctets = true;       ///< octets outside an exchange are trouble
+  static constexpr bool kAddress = true;           ///< an answer comes from the unit asked
+  static constexpr bool kEcho = true;              ///< our own octets are no answer
 };
 
 }  // namespace protocol::session

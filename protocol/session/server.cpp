@@ -33,17 +33,17 @@ namespace protocol::session {
 
 namespace {
 
-enum class Fit : std::uint8_t { whole, unfinished, none };
+enum class Fit : std::uint8_t { kWhole, kUnfinished, kNone };
 
 // How the octets stand as a frame of the given length.
 Fit fit(base::Octets octets, pdu::Length length) {
   switch (length.kind) {
-    case pdu::Length::Kind::more: return Fit::unfinished;
-    case pdu::Length::Kind::unknown: return Fit::none;
-    case pdu::Length::Kind::known: break;
+    case pdu::Length::Kind::kMore: return Fit::kUnfinished;
+    case pdu::Length::Kind::kUnknown: return Fit::kNone;
+    case pdu::Length::Kind::kKnown: break;
   }
-  if (octets.size() < length.octets) return Fit::unfinished;
-  return rtu::crc_holds(octets.first(length.octets)) ? Fit::whole : Fit::none;
+  if (octets.size() < length.octets) return Fit::kUnfinished;
+  return rtu::crc_holds(octets.first(length.octets)) ? Fit::kWhole : Fit::kNone;
 }
 
 }  // namespace
@@ -57,18 +57,18 @@ base::Duration Server::silence() const {
 }
 
 void Server::reset() {
-  state_ = State::listening;
+  state_ = State::kListening;
   size_ = 0;
 }
 
 void Server::received(base::Octets octets, base::Instant now) {
   if (octets.empty()) return;
-  if (state_ != State::answering && now - last_octet_ >= silence()) silent();
+  if (state_ != State::kAnswering && now - last_octet_ >= silence()) silent();
   last_octet_ = now;
-  if (state_ == State::deaf) return;
+  if (state_ == State::kDeaf) return;
   if (octets.size() > buffer_.size() - size_) {
     size_ = 0;
-    if (state_ == State::listening) state_ = State::deaf;
+    if (state_ == State::kListening) state_ = State::kDeaf;
     return;
   }
   std::copy(octets.begin(), octets.end(), buffer_.begin() + static_cast<std::ptrdiff_t>(size_));
@@ -79,31 +79,31 @@ void Server::received(base::Octets octets, base::Instant now) {
 void Server::damaged(base::Instant now) {
   last_octet_ = now;
   size_ = 0;
-  if (state_ == State::listening) state_ = State::deaf;
+  if (state_ == State::kListening) state_ = State::kDeaf;
 }
 
 Step Server::step(base::Instant now) {
   parse();
   const base::Instant quiet_at = last_octet_ + silence();
-  if (now >= quiet_at && state_ != State::answering) silent();
-  if (state_ == State::answering) {
-    if (now < quiet_at) return {Step::Kind::wait, {}, quiet_at};
-    state_ = State::listening;
+  if (now >= quiet_at && state_ != State::kAnswering) silent();
+  if (state_ == State::kAnswering) {
+    if (now < quiet_at) return {Step::Kind::kWait, {}, quiet_at};
+    state_ = State::kListening;
     ++counts_.answers;
-    return {Step::Kind::send, answer_.octets(), now};
+    return {Step::Kind::kSend, answer_.octets(), now};
   }
-  if (state_ == State::deaf || size_ > 0) return {Step::Kind::wait, {}, quiet_at};
+  if (state_ == State::kDeaf || size_ > 0) return {Step::Kind::kWait, {}, quiet_at};
   return {};
 }
 
 // Consumes whole frames from the front of the buffer for as long as there are any.
 void Server::parse() {
-  while (state_ == State::listening && size_ > 0) {
+  while (state_ == State::kListening && size_ > 0) {
     const base::Octets octets{buffer_.data(), size_};
     const bool for_us = octets[0] == settings_.unit_address || octets[0] == pdu::kBroadcast;
     const pdu::Length request_length = rtu::request_length(octets);
     const Fit request = fit(octets, request_length);
-    if (request == Fit::whole) {
+    if (request == Fit::kWhole) {
       if (for_us) {
         execute(octets.first(request_length.octets));
       } else {
@@ -114,23 +114,23 @@ void Server::parse() {
     }
     const pdu::Length response_length = rtu::response_length(octets);
     const Fit response = fit(octets, response_length);
-    if (response == Fit::whole) {
+    if (response == Fit::kWhole) {
       ++counts_.frames_others;
       consume(response_length.octets);
       continue;
     }
-    const bool only_silence_ends_it = for_us && request_length.kind == pdu::Length::Kind::unknown;
-    if (request == Fit::none && response == Fit::none && !only_silence_ends_it) {
+    const bool only_silence_ends_it = for_us && request_length.kind == pdu::Length::Kind::kUnknown;
+    if (request == Fit::kNone && response == Fit::kNone && !only_silence_ends_it) {
       size_ = 0;
-      state_ = State::deaf;
+      state_ = State::kDeaf;
     }
     return;
   }
 }
 
 void Server::silent() {
-  if (state_ == State::deaf) ++counts_.frames_bad;
-  state_ = State::listening;
+  if (state_ == State::kDeaf) ++counts_.frames_bad;
+  state_ = State::kListening;
   if (size_ == 0) return;
   const base::Octets octets{buffer_.data(), size_};
   const bool for_us = octets[0] == settings_.unit_address || octets[0] == pdu::kBroadcast;
@@ -148,10 +148,10 @@ void Server::execute(base::Octets frame) {
   const bool broadcast = frame[0] == pdu::kBroadcast;
   if (broadcast && !may_be_broadcast(request)) return;
   const Answer made = answer(request, *device_);
-  if (made.exception != pdu::ExceptionCode::none) ++counts_.exceptions;
+  if (made.exception != pdu::ExceptionCode::kNone) ++counts_.exceptions;
   if (broadcast) return;
   answer_ = rtu::seal(settings_.unit_address, made.octets());
-  state_ = State::answering;
+  state_ = State::kAnswering;
 }
 
 void Server::consume(std::size_t octets) {

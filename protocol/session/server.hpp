@@ -35,7 +35,7 @@ struct ServerCounts {
 /// transition table: server.cpp.
 ///
 /// Use      received() whenever octets come, then step() until it says wait or idle, and again at
-///          Step::until. Step::Kind::send is to be written whole; finished is never said.
+///          Step::until. Step::Kind::kSend is to be written whole; finished is never said.
 /// Source   MODBUS over Serial Line V1.02, 2.4.2 and 2.5.1.1; AP V1.1b3, 7.
 class Server {
  public:
@@ -58,7 +58,7 @@ class Server {
   [[nodiscard]] const ServerCounts& counts() const { return counts_; }
 
  private:
-  enum class State : std::uint8_t { listening, deaf, answering };
+  enum class State : std::uint8_t { kListening, kDeaf, kAnswering };
 
   [[nodiscard]] base::Duration silence() const;
   void parse();
@@ -69,7 +69,7 @@ class Server {
   ServerSettings settings_;
   Device* device_;
   ServerCounts counts_;
-  State state_ = State::listening;
+  State state_ = State::kListening;
   base::Instant last_octet_{};
   rtu::Adu answer_;
   std::array<std::uint8_t, 2 * rtu::kAduSizeMax> buffer_{};

@@ -7,7 +7,7 @@
 namespace protocol::session {
 
 /// Whether the adapter hears what it sends.
-enum class Echo : std::uint8_t { unknown, absent, present };
+enum class Echo : std::uint8_t { kUnknown, kAbsent, kPresent };
 
 /// More than this share of bad frames, over at least so many, and a link is no ground for a verdict.
 inline constexpr std::uint32_t kGateFramesMin = 20;
@@ -28,7 +28,7 @@ struct Statistics {
   std::uint32_t timeouts = 0;
   std::uint32_t octets_stray = 0;    ///< came while no exchange was open, or behind an answer
   std::uint32_t octets_skipped = 0;  ///< ahead of an answer: a floating bus, a driver switched late
-  Echo echo = Echo::unknown;
+  Echo echo = Echo::kUnknown;
   base::Duration answer_time_last{};  ///< from the last octet sent to the last octet of the answer
   base::Duration answer_time_max{};
 

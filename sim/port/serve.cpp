@@ -47,12 +47,12 @@ Instant go_on(const Served& served, Server& server, Instant now) {
   served.unit.advance(now);
   server.received(served.line.at_unit(now), now);
   Step step = server.step(now);
-  while (step.kind == Step::Kind::send) {
+  while (step.kind == Step::Kind::kSend) {
     served.line.from_unit(step.octets, now);
     step = server.step(now);
   }
   served.terminal.write(served.line.at_host(now));
-  const Instant again = step.kind == Step::Kind::wait ? step.until : Instant::max();
+  const Instant again = step.kind == Step::Kind::kWait ? step.until : Instant::max();
   return std::min(again, served.line.next().value_or(Instant::max()));
 }
 

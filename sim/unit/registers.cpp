@@ -19,7 +19,7 @@ constexpr std::uint8_t kOwnObjects = 0x80;
 constexpr std::size_t kBasicObjects = 3;
 
 points::Table table_of(Table table) {
-  return table == Table::holding ? points::Table::kHolding : points::Table::kInput;
+  return table == Table::kHolding ? points::Table::kHolding : points::Table::kInput;
 }
 
 // The point that holds this register, or none.
@@ -78,19 +78,19 @@ Registers::Registers(const Unit& unit) : unit_{unit} {
 
 ExceptionCode Registers::read_registers(Table table, std::uint16_t address, std::span<std::uint16_t> words) {
   const std::uint32_t end = std::uint32_t{address} + static_cast<std::uint32_t>(words.size());
-  if (table == Table::input && in_image(address)) {
-    if (!in_image(end - 1)) return ExceptionCode::illegal_data_address;
-    if (image_.empty()) return ExceptionCode::server_device_failure;
+  if (table == Table::kInput && in_image(address)) {
+    if (!in_image(end - 1)) return ExceptionCode::kIllegalDataAddress;
+    if (image_.empty()) return ExceptionCode::kServerDeviceFailure;
     std::copy_n(image_.begin() + (address - points::kImageAddress), words.size(), words.begin());
-    return ExceptionCode::none;
+    return ExceptionCode::kNone;
   }
   for (std::uint32_t at = address; at < end; ++at) {
-    if (!in_block(table, at)) return ExceptionCode::illegal_data_address;
+    if (!in_block(table, at)) return ExceptionCode::kIllegalDataAddress;
   }
   for (std::size_t i = 0; i < words.size(); ++i) {
     words[i] = live(table, static_cast<std::uint16_t>(address + i));
   }
-  return ExceptionCode::none;
+  return ExceptionCode::kNone;
 }
 
 std::uint16_t Registers::live(Table table, std::uint16_t address) const {
@@ -129,19 +129,19 @@ void Registers::latch(std::uint16_t owner) {
 ExceptionCode Registers::write_registers(std::uint16_t address, std::span<const std::uint16_t> words) {
   for (std::size_t i = 0; i < words.size(); ++i) {
     const std::size_t at = address + i;
-    if (at >= kNobody || !point_at(Table::holding, static_cast<std::uint16_t>(at))) {
-      return ExceptionCode::illegal_data_address;
+    if (at >= kNobody || !point_at(Table::kHolding, static_cast<std::uint16_t>(at))) {
+      return ExceptionCode::kIllegalDataAddress;
     }
   }
   const std::uint16_t latch_address = points::layout(Point::kSnapshotLatch).address;
-  if (address != latch_address || words.size() != 1) return ExceptionCode::server_device_failure;
-  if (words[0] > kWordMax) return ExceptionCode::illegal_data_value;
+  if (address != latch_address || words.size() != 1) return ExceptionCode::kServerDeviceFailure;
+  if (words[0] > kWordMax) return ExceptionCode::kIllegalDataValue;
   latch(words[0]);
-  return ExceptionCode::none;
+  return ExceptionCode::kNone;
 }
 
 ExceptionCode Registers::write_coil(std::uint16_t /*address*/, bool /*on*/) {
-  return ExceptionCode::illegal_data_address;
+  return ExceptionCode::kIllegalDataAddress;
 }
 
 std::optional<std::string_view> Registers::identification(std::uint8_t id) {

@@ -42,12 +42,12 @@ class FarUnit {
     using Kind = protocol::session::Step::Kind;
     while (true) {
       const auto step = server_.step(now);
-      if (step.kind == Kind::send) {
+      if (step.kind == Kind::kSend) {
         ++answers;
         voice(port_, step.octets, now);
         continue;
       }
-      if (step.kind == Kind::wait && step.until != Instant::max()) {
+      if (step.kind == Kind::kWait && step.until != Instant::max()) {
         port_.schedule(step.until, [this](Instant later) { turn(later); });
       }
       return;

@@ -17,28 +17,28 @@ class KnownDevice final : public protocol::session::Device {
 
   Exception read_registers(protocol::session::Table table, std::uint16_t address,
                            std::span<std::uint16_t> words) override {
-    const bool input = table == protocol::session::Table::input;
+    const bool input = table == protocol::session::Table::kInput;
     if (address + words.size() > (input ? 0x8000U : 100U)) {
-      return Exception::illegal_data_address;
+      return Exception::kIllegalDataAddress;
     }
     for (std::size_t i = 0; i < words.size(); ++i) {
       const auto at = static_cast<std::uint16_t>(address + i);
       words[i] = input ? at : written_[at];
     }
-    return Exception::none;
+    return Exception::kNone;
   }
 
   Exception write_registers(std::uint16_t address, std::span<const std::uint16_t> words) override {
     if (address + words.size() > 100U) {
-      return Exception::illegal_data_address;
+      return Exception::kIllegalDataAddress;
     }
     for (std::size_t i = 0; i < words.size(); ++i) {
       written_[static_cast<std::uint16_t>(address + i)] = words[i];
     }
-    return Exception::none;
+    return Exception::kNone;
   }
 
-  Exception write_coil(std::uint16_t, bool) override { return Exception::illegal_data_address; }
+  Exception write_coil(std::uint16_t, bool) override { return Exception::kIllegalDataAddress; }
 
   std::optional<std::string_view> identification(std::uint8_t id) override {
     const auto found = objects.find(id);

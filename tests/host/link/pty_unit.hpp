@@ -23,7 +23,7 @@ inline void answer_on(int master, int stop, std::uint32_t answers_max) {
   while (true) {
     const Instant now = host::link::monotonic_now();
     const auto step = server.step(now);
-    if (step.kind == Kind::send) {
+    if (step.kind == Kind::kSend) {
       const bool last = ++answers >= answers_max;
       if (::write(master, step.octets.data(), last ? step.octets.size() / 2 : step.octets.size()) < 0 ||
           last) {
@@ -32,7 +32,7 @@ inline void answer_on(int master, int stop, std::uint32_t answers_max) {
       continue;
     }
     int wait_ms = -1;
-    if (step.kind == Kind::wait && step.until != Instant::max()) {
+    if (step.kind == Kind::kWait && step.until != Instant::max()) {
       wait_ms = static_cast<int>(std::max<std::int64_t>(0, (step.until - now).count() / 1000 + 1));
     }
     pollfd ends[2]{{master, POLLIN, 0}, {stop, POLLIN, 0}};

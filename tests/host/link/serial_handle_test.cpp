@@ -15,7 +15,7 @@ using namespace host::link;
 
 namespace {
 
-const LineSettings kLine{115200, Parity::even, 1};
+const LineSettings kLine{115200, Parity::kEven, 1};
 
 std::string outcome(const Result<SerialHandle>& opened) {
   if (opened) {
@@ -85,16 +85,16 @@ TEST_SUITE("host/link/serial_handle") {
     for (const std::uint32_t baud : {1200U, 9600U, 12345U, 76800U, 128000U, 250000U, 1'000'000U}) {
       CAPTURE(baud);
       const Pty pty;
-      auto opened = SerialHandle::open(pty.path, {baud, Parity::none, 2});
+      auto opened = SerialHandle::open(pty.path, {baud, Parity::kNone, 2});
       REQUIRE_MESSAGE(opened.has_value(), outcome(opened));
       TerminalState held;
       REQUIRE(held.read_from(opened->fd()));
-      CHECK(held.differs_from({baud, Parity::none, 2}, true).empty());
-      CHECK(contains(held.differs_from({baud + baud / 40, Parity::none, 2}, true), "2 %"));
-      CHECK(contains(held.differs_from({baud, Parity::none, 1}, true), "stop bits"));
+      CHECK(held.differs_from({baud, Parity::kNone, 2}, true).empty());
+      CHECK(contains(held.differs_from({baud + baud / 40, Parity::kNone, 2}, true), "2 %"));
+      CHECK(contains(held.differs_from({baud, Parity::kNone, 1}, true), "stop bits"));
       // A pseudo-terminal keeps no parity, which is how a driver without it looks.
-      CHECK(contains(held.differs_from({baud, Parity::odd, 2}, true), "parity"));
-      CHECK(held.differs_from({baud, Parity::odd, 2}, false).empty());
+      CHECK(contains(held.differs_from({baud, Parity::kOdd, 2}, true), "parity"));
+      CHECK(held.differs_from({baud, Parity::kOdd, 2}, false).empty());
     }
   }
 
@@ -162,7 +162,7 @@ TEST_SUITE("host/link/serial_handle") {
     for (const bool as_nobody : {false, true}) {
       CAPTURE(as_nobody);
       // Other settings than the holder's: none of them may reach the port.
-      const Child second{[&] { return outcome(SerialHandle::open(pty.path, {1200, Parity::none, 2})); },
+      const Child second{[&] { return outcome(SerialHandle::open(pty.path, {1200, Parity::kNone, 2})); },
                          as_nobody};
       CAPTURE(second.said);
       CHECK(contains(second.said, "74 busy | " + pty.path + " is in use by test_host_link " + process));

@@ -17,7 +17,7 @@ using protocol::base::Octets;
 
 namespace {
 
-const LineSettings kLine{19200, Parity::even, 1};
+const LineSettings kLine{19200, Parity::kEven, 1};
 
 /// A session's port and the unit behind it. The session owns the port, so it goes first.
 struct Bench {
@@ -54,7 +54,7 @@ TEST_SUITE("host/link/session in virtual time") {
     auto session = bench.open(options());
     REQUIRE_MESSAGE(session.has_value(), (session ? "" : session.error().message));
     for (const std::uint16_t count : std::initializer_list<std::uint16_t>{1, 2, 60, 125}) {
-      const auto words = session->read(Table::input, 0x1000, count);
+      const auto words = session->read(Table::kInput, 0x1000, count);
       REQUIRE(words.has_value());
       REQUIRE(words->size() == count);
       for (std::uint16_t i = 0; i < count; ++i) {
@@ -65,8 +65,8 @@ TEST_SUITE("host/link/session in virtual time") {
     const std::vector<std::uint16_t> three{1, 0xFF00, 3};
     CHECK(session->write(4, one).has_value());
     CHECK(session->write(10, three).has_value());
-    CHECK(session->read(Table::holding, 4, 1) == one);
-    CHECK(session->read(Table::holding, 10, 3) == three);
+    CHECK(session->read(Table::kHolding, 4, 1) == one);
+    CHECK(session->read(Table::kHolding, 10, 3) == three);
 
     const auto objects = session->identify();
     REQUIRE(objects.has_value());
@@ -85,15 +85,15 @@ TEST_SUITE("host/link/session in virtual time") {
     Bench bench;
     auto session = bench.open(options());
     REQUIRE(session.has_value());
-    const auto words = session->read(Table::input, 0x9000, 4);
+    const auto words = session->read(Table::kInput, 0x9000, 4);
     REQUIRE_FALSE(words.has_value());
-    CHECK(words.error().fault == Fault::refused);
-    CHECK(words.error().domain == Domain::unit);
+    CHECK(words.error().fault == Fault::kRefused);
+    CHECK(words.error().domain == Domain::kUnit);
     CHECK(words.error().exit_code == 69);
     CHECK(words.error().exception_code == 2);
     CHECK(words.error().register_address == 0x9000);
     CHECK(contains(words.error().message, "illegal data address"));
-    CHECK(session->read(Table::input, 0x100, 4).has_value());
+    CHECK(session->read(Table::kInput, 0x100, 4).has_value());
   }
 
   TEST_CASE("what can't be asked is a mistake of ours and says so") {
@@ -101,9 +101,9 @@ TEST_SUITE("host/link/session in virtual time") {
     auto session = bench.open(options());
     REQUIRE(session.has_value());
     for (const std::uint16_t count : std::initializer_list<std::uint16_t>{0, 126}) {
-      const auto words = session->read(Table::input, 0, count);
+      const auto words = session->read(Table::kInput, 0, count);
       REQUIRE_FALSE(words.has_value());
-      CHECK(words.error().domain == Domain::ours);
+      CHECK(words.error().domain == Domain::kOurs);
     }
     CHECK_FALSE(session->write(0, {}).has_value());
     CHECK_FALSE(session->write(0, std::vector<std::uint16_t>(124)).has_value());
@@ -122,7 +122,7 @@ TEST_SUITE("host/link/session in virtual time") {
     const auto session = bench.open(options());
     REQUIRE_FALSE(session.has_value());
     const LinkError& error = session.error();
-    CHECK(error.fault == Fault::silent);
+    CHECK(error.fault == Fault::kSilent);
     CHECK(error.exit_code == 69);
     CAPTURE(error.message);
     CHECK(contains(error.message, "unit 1 on memory at 19200 Bd 8E1"));
@@ -135,7 +135,7 @@ TEST_SUITE("host/link/session in virtual time") {
     Bench bench{/*address=*/9};
     const auto session = bench.open(options(), true, Instant{milliseconds(100)});
     REQUIRE_FALSE(session.has_value());
-    CHECK(session.error().fault == Fault::silent);
+    CHECK(session.error().fault == Fault::kSilent);
     CHECK(session.error().elapsed == milliseconds(100));
   }
 
@@ -146,25 +146,25 @@ TEST_SUITE("host/link/session in virtual time") {
     int answered = 0;
     Result<std::vector<std::uint16_t>> words = std::vector<std::uint16_t>{};
     for (std::uint16_t i = 0; words && i < 1000; ++i) {
-      words = session->read(Table::input, 0, static_cast<std::uint16_t>(100 + i % 20));
+      words = session->read(Table::kInput, 0, static_cast<std::uint16_t>(100 + i % 20));
       answered += words ? 1 : 0;
     }
     REQUIRE_FALSE(words.has_value());
-    CHECK(words.error().fault == Fault::out_of_time);
+    CHECK(words.error().fault == Fault::kOutOfTime);
     CHECK(words.error().exit_code == 69);
     CHECK(answered > 5);
   }
 
   TEST_CASE("other line settings at the far end are never a pass") {
     for (const LineSettings far :
-         {LineSettings{9600, Parity::even, 1}, LineSettings{19200, Parity::odd, 1}}) {
+         {LineSettings{9600, Parity::kEven, 1}, LineSettings{19200, Parity::kOdd, 1}}) {
       CAPTURE(to_text(far));
       Bench bench;
       bench.port.set_far(far);
       const auto session = bench.open(options());
       REQUIRE_FALSE(session.has_value());
       CHECK(session.error().exit_code == 69);
-      CHECK(session.error().domain == Domain::line);
+      CHECK(session.error().domain == Domain::kLine);
     }
   }
 
@@ -200,7 +200,7 @@ TEST_SUITE("host/link/session in virtual time") {
       auto session = bench.open(options(), true, Instant{milliseconds(60'000)});
       REQUIRE_MESSAGE(session.has_value(), (session ? "" : session.error().message));
       for (std::uint16_t at = 0; at < 40; ++at) {
-        const auto words = session->read(Table::input, static_cast<std::uint16_t>(at * 7), 3);
+        const auto words = session->read(Table::kInput, static_cast<std::uint16_t>(at * 7), 3);
         REQUIRE_MESSAGE(words.has_value(), (words ? "" : words.error().message));
         CHECK(words->front() == at * 7);
       }
@@ -223,7 +223,7 @@ TEST_SUITE("host/link/session in virtual time") {
     auto session = bench.open(options(), true, Instant{milliseconds(60'000)});
     REQUIRE(session.has_value());
     for (std::uint16_t at = 0; at < 30; ++at) {
-      (void)session->read(Table::input, at, 2);
+      (void)session->read(Table::kInput, at, 2);
     }
     CHECK(session->line_gate_broken());
   }
@@ -241,7 +241,7 @@ TEST_SUITE("host/link/session in virtual time") {
     auto session = bench.open(options(), true, Instant{milliseconds(3'600'000)});
     int right = 0;
     for (std::uint16_t at = 0; session && at < 500; ++at) {
-      const auto words = session->read(Table::input, at, 2);
+      const auto words = session->read(Table::kInput, at, 2);
       if (words) {
         REQUIRE(words->front() == at);
         ++right;
@@ -264,14 +264,14 @@ TEST_SUITE("host/link/session in virtual time") {
     REQUIRE(session.has_value());
     Result<std::vector<std::uint16_t>> words = std::vector<std::uint16_t>{};
     for (std::uint16_t at = 0; words && at < 10; ++at) {
-      words = session->read(Table::input, at, 20);
+      words = session->read(Table::kInput, at, 20);
     }
     REQUIRE_FALSE(words.has_value());
-    CHECK(words.error().fault == Fault::gone);
+    CHECK(words.error().fault == Fault::kGone);
     CHECK(words.error().exit_code == 74);
     CHECK(words.error().port == "memory");
     // And it stays gone.
-    CHECK(session->read(Table::input, 0, 1).error().fault == Fault::gone);
+    CHECK(session->read(Table::kInput, 0, 1).error().fault == Fault::kGone);
   }
 
   TEST_CASE("a wish to stop ends the wait, with the signal in the exit code") {
@@ -279,7 +279,7 @@ TEST_SUITE("host/link/session in virtual time") {
     bench.port.schedule(Instant{milliseconds(30)}, [&](Instant) { bench.stop.cancel(SIGTERM); });
     const auto session = bench.open(options());
     REQUIRE_FALSE(session.has_value());
-    CHECK(session.error().fault == Fault::cancelled);
+    CHECK(session.error().fault == Fault::kCancelled);
     CHECK(session.error().exit_code == 143);
     CHECK(session.error().elapsed == milliseconds(30));
   }
@@ -291,8 +291,8 @@ TEST_SUITE("host/link/session in virtual time") {
       bench.port.deliver(foreign, Instant{milliseconds(800)});
       const auto session = bench.open(options(), /*own=*/false);
       REQUIRE_FALSE(session.has_value());
-      CHECK(session.error().fault == Fault::foreign_traffic);
-      CHECK(session.error().domain == Domain::line);
+      CHECK(session.error().fault == Fault::kForeignTraffic);
+      CHECK(session.error().domain == Domain::kLine);
       CAPTURE(session.error().message);
       CHECK(contains(session.error().message, "07 03 00 00 00 02 C4 6D"));
       CHECK(contains(session.error().remedy, "--share"));
@@ -303,7 +303,7 @@ TEST_SUITE("host/link/session in virtual time") {
       bench.port.deliver_damaged(std::vector<std::uint8_t>{0x55}, 0, Instant{milliseconds(10)});
       const auto session = bench.open(options(), /*own=*/false);
       REQUIRE_FALSE(session.has_value());
-      CHECK(session.error().fault == Fault::foreign_traffic);
+      CHECK(session.error().fault == Fault::kForeignTraffic);
     }
     {
       Bench bench;

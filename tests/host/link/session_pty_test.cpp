@@ -55,17 +55,17 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
                                  Deadline::after(milliseconds(10'000)), stop);
     REQUIRE_MESSAGE(session.has_value(), message(session));
     CHECK(session->port() == unit.pty.path);
-    CHECK(session->line() == LineSettings{115200, Parity::even, 1});
+    CHECK(session->line() == LineSettings{115200, Parity::kEven, 1});
     // Addresses and counts whose octets include FF, which the terminal doubles.
     for (std::uint16_t at = 0x00F0; at < 0x0110; ++at) {
-      const auto words = session->read(Table::input, at, static_cast<std::uint16_t>(10 + at % 7));
+      const auto words = session->read(Table::kInput, at, static_cast<std::uint16_t>(10 + at % 7));
       REQUIRE_MESSAGE(words.has_value(), (words ? "" : words.error().message));
       CHECK(words->front() == at);
       CHECK(words->back() == at + 9 + at % 7);
     }
     const std::vector<std::uint16_t> all_ones(20, 0xFFFF);
     CHECK(session->write(0, all_ones).has_value());
-    CHECK(session->read(Table::holding, 0, 20) == all_ones);
+    CHECK(session->read(Table::kHolding, 0, 20) == all_ones);
     const auto objects = session->identify();
     REQUIRE(objects.has_value());
     CHECK(*objects == KnownDevice{}.objects);
@@ -79,13 +79,13 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
     REQUIRE(::tcgetattr(pty.master, &before) == 0);
     CancelToken stop;
     SessionOptions options;
-    options.line = {9600, Parity::odd, 1};
+    options.line = {9600, Parity::kOdd, 1};
     const auto begun = monotonic_now();
     const auto session =
         Session::open(link_to(pty, "?own=yes"), options, Deadline::after(milliseconds(300)), stop);
     CHECK(monotonic_now() - begun < milliseconds(2000));
     REQUIRE_FALSE(session.has_value());
-    CHECK(session.error().fault == Fault::silent);
+    CHECK(session.error().fault == Fault::kSilent);
     CHECK(session.error().exit_code == 69);
     CHECK(contains(session.error().message, "unit 1 on " + pty.path + " at 9600 Bd 8O1"));
     termios after{};
@@ -122,7 +122,7 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
     later.join();
     REQUIRE(::sigaction(SIGINT, &old, nullptr) == 0);
     REQUIRE_FALSE(session.has_value());
-    CHECK(session.error().fault == Fault::cancelled);
+    CHECK(session.error().fault == Fault::kCancelled);
     CHECK(session.error().exit_code == 130);
     CHECK(ended - signalled < milliseconds(200));
     termios after{};
@@ -140,15 +140,15 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
     REQUIRE_MESSAGE(session.has_value(), message(session));
     Result<std::vector<std::uint16_t>> words = std::vector<std::uint16_t>{};
     for (std::uint16_t at = 0; words && at < 20; ++at) {
-      words = session->read(Table::input, at, 20);
+      words = session->read(Table::kInput, at, 20);
     }
     REQUIRE_FALSE(words.has_value());
-    CHECK(words.error().fault == Fault::gone);
+    CHECK(words.error().fault == Fault::kGone);
     CHECK(words.error().exit_code == 74);
     CHECK(words.error().port == unit.pty.path);
     CHECK(words.error().register_address.has_value());
     CHECK(words.error().elapsed < milliseconds(1000));
-    CHECK(session->read(Table::input, 0, 1).error().fault == Fault::gone);
+    CHECK(session->read(Table::kInput, 0, 1).error().fault == Fault::kGone);
   }
 
   TEST_CASE("a talking line is left alone") {
@@ -164,7 +164,7 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
         Session::open(link_to(pty, ""), options, Deadline::after(milliseconds(10'000)), stop);
     master.join();
     REQUIRE_FALSE(session.has_value());
-    CHECK(session.error().fault == Fault::foreign_traffic);
+    CHECK(session.error().fault == Fault::kForeignTraffic);
     REQUIRE(::fcntl(pty.master, F_SETFL, O_NONBLOCK) == 0);
     std::uint8_t ours[64];
     CHECK(::read(pty.master, ours, sizeof ours) <= 0);

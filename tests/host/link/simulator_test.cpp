@@ -70,7 +70,7 @@ TEST_SUITE("host/link/simulator") {
     {
       auto session = open("sim:known-kit", stop, milliseconds(10'000));
       REQUIRE_MESSAGE(session.has_value(), outcome(session));
-      CHECK(session->read(Table::input, 0x1234, 1) == std::vector<std::uint16_t>{0x1234});
+      CHECK(session->read(Table::kInput, 0x1234, 1) == std::vector<std::uint16_t>{0x1234});
       CHECK(session->statistics().elapsed < milliseconds(1000));
       CHECK_FALSE(here.is_clean());
       for (const auto& entry : fs::directory_iterator("/proc")) {
@@ -147,10 +147,10 @@ TEST_SUITE("host/link/simulator") {
     REQUIRE_MESSAGE(session.has_value(), outcome(session));
     Result<std::vector<std::uint16_t>> words = std::vector<std::uint16_t>{};
     for (std::uint16_t at = 0; words && at < 20; ++at) {
-      words = session->read(Table::input, at, 20);
+      words = session->read(Table::kInput, at, 20);
     }
     REQUIRE_FALSE(words.has_value());
-    CHECK(words.error().fault == Fault::simulator_ended);
+    CHECK(words.error().fault == Fault::kSimulatorEnded);
     CHECK(words.error().exit_code == 74);
     CHECK(contains(words.error().message, "exit code 3: the panel rail burned through"));
   }

@@ -34,7 +34,7 @@ TEST_SUITE("host/link/url") {
     const SerialLink link = serial("serial:/dev/ttyUSB0?baud=115200&parity=even&stop=1&own=yes");
     CHECK(link.path == "/dev/ttyUSB0");
     CHECK(link.baud == 115200);
-    CHECK(link.parity == Parity::even);
+    CHECK(link.parity == Parity::kEven);
     CHECK(link.stop_bits == 1);
     CHECK(link.own);
     CHECK_FALSE(serial("serial:/dev/ttyS1?own=no").own);
@@ -113,7 +113,7 @@ TEST_SUITE("host/link/url") {
       const auto link = parse_link(row.link);
       REQUIRE_FALSE(link.has_value());
       CHECK(link.error().exit_code == 64);
-      CHECK(link.error().domain == Domain::caller);
+      CHECK(link.error().domain == Domain::kCaller);
       CAPTURE(link.error().message);
       CAPTURE(link.error().remedy);
       CHECK(contains(link.error().message, row.part));
@@ -139,20 +139,20 @@ TEST_SUITE("host/link/url") {
       CAPTURE(text);
       const auto link = parse_link(text);
       REQUIRE_FALSE(link.has_value());
-      CHECK(link.error().fault == Fault::not_available);
+      CHECK(link.error().fault == Fault::kNotAvailable);
       CHECK(link.error().exit_code == 64);
     }
   }
 
   TEST_CASE("what a link leaves out is the board's, and stop bits follow parity") {
-    const LineSettings board{115200, Parity::even, 1};
+    const LineSettings board{115200, Parity::kEven, 1};
     CHECK(settled(serial("/dev/x"), board) == board);
-    CHECK(settled(serial("/dev/x?baud=9600"), board) == LineSettings{9600, Parity::even, 1});
-    CHECK(settled(serial("/dev/x?parity=none"), board) == LineSettings{115200, Parity::none, 2});
-    CHECK(settled(serial("/dev/x?parity=none&stop=1"), board) == LineSettings{115200, Parity::none, 1});
-    CHECK(settled(serial("/dev/x?parity=none"), {9600, Parity::none, 1}) ==
-          LineSettings{9600, Parity::none, 1});
-    CHECK(bits_per_character({9600, Parity::none, 1}) == 10);
+    CHECK(settled(serial("/dev/x?baud=9600"), board) == LineSettings{9600, Parity::kEven, 1});
+    CHECK(settled(serial("/dev/x?parity=none"), board) == LineSettings{115200, Parity::kNone, 2});
+    CHECK(settled(serial("/dev/x?parity=none&stop=1"), board) == LineSettings{115200, Parity::kNone, 1});
+    CHECK(settled(serial("/dev/x?parity=none"), {9600, Parity::kNone, 1}) ==
+          LineSettings{9600, Parity::kNone, 1});
+    CHECK(bits_per_character({9600, Parity::kNone, 1}) == 10);
     CHECK(bits_per_character(board) == 11);
     CHECK(to_text(board) == "115200 Bd 8E1");
   }

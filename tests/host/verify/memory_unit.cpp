@@ -81,32 +81,32 @@ void MemoryUnit::restart() {
 MemoryUnit::Exception MemoryUnit::read_registers(protocol::session::Table table, std::uint16_t address,
                                                  std::span<std::uint16_t> words) {
   if (before_read) before_read();
-  const bool input = table == protocol::session::Table::input;
+  const bool input = table == protocol::session::Table::kInput;
   if (input && address >= points::kImageAddress) {
     const std::size_t at = address - points::kImageAddress;
-    if (at + words.size() > image_size || !has_latch) return Exception::illegal_data_address;
+    if (at + words.size() > image_size || !has_latch) return Exception::kIllegalDataAddress;
     image_.resize(points::image_size());
     std::copy_n(image_.begin() + static_cast<std::ptrdiff_t>(at), words.size(), words.begin());
-    return Exception::none;
+    return Exception::kNone;
   }
   const auto group = static_cast<std::uint16_t>(address / points::kGroupSpan * points::kGroupSpan);
   if (std::find(absent_groups.begin(), absent_groups.end(), group) != absent_groups.end()) {
-    return Exception::illegal_data_address;
+    return Exception::kIllegalDataAddress;
   }
   for (std::size_t w = 0; w < words.size(); ++w) {
     const auto found = live_.find({input ? 4 : 3, static_cast<std::uint16_t>(address + w)});
     words[w] = found == live_.end() ? std::uint16_t{0} : found->second;
   }
-  return Exception::none;
+  return Exception::kNone;
 }
 
 MemoryUnit::Exception MemoryUnit::write_registers(std::uint16_t address,
                                                   std::span<const std::uint16_t> words) {
   if (!has_latch || address != points::layout(Point::kSnapshotLatch).address || words.size() != 1) {
-    return Exception::illegal_data_address;
+    return Exception::kIllegalDataAddress;
   }
   latch(words[0]);
-  return Exception::none;
+  return Exception::kNone;
 }
 
 std::optional<std::string_view> MemoryUnit::identification(std::uint8_t id) {
@@ -118,7 +118,7 @@ std::optional<std::string_view> MemoryUnit::identification(std::uint8_t id) {
 std::optional<host::link::LinkError> MemoryReader::silence() {
   ++transactions;
   if (answers_left-- > 0) return std::nullopt;
-  return host::link::link_error(host::link::Fault::silent, "no answer");
+  return host::link::link_error(host::link::Fault::kSilent, "no answer");
 }
 
 host::link::Result<std::vector<std::uint16_t>> MemoryReader::read(host::link::Table table,
@@ -126,12 +126,12 @@ host::link::Result<std::vector<std::uint16_t>> MemoryReader::read(host::link::Ta
                                                                   std::uint16_t count) {
   if (auto silent = silence()) return tl::unexpected{*silent};
   reads.emplace_back(address, count);
-  const auto request = table == host::link::Table::input
+  const auto request = table == host::link::Table::kInput
                            ? protocol::pdu::read_input_registers(address, count)
                            : protocol::pdu::read_holding_registers(address, count);
   const auto answer = protocol::session::answer(request.octets(), unit_);
-  if (answer.exception != protocol::pdu::ExceptionCode::none) {
-    auto error = host::link::link_error(host::link::Fault::refused, "refused");
+  if (answer.exception != protocol::pdu::ExceptionCode::kNone) {
+    auto error = host::link::link_error(host::link::Fault::kRefused, "refused");
     error.exception_code = static_cast<std::uint8_t>(answer.exception);
     return tl::unexpected{error};
   }
@@ -146,14 +146,14 @@ host::link::Result<void> MemoryReader::write(std::uint16_t address, std::span<co
   if (auto silent = silence()) return tl::unexpected{*silent};
   const auto request = protocol::pdu::write_single_register(address, words.front());
   const auto answer = protocol::session::answer(request.octets(), unit_);
-  if (answer.exception == protocol::pdu::ExceptionCode::none) return {};
-  auto error = host::link::link_error(host::link::Fault::refused, "refused");
+  if (answer.exception == protocol::pdu::ExceptionCode::kNone) return {};
+  auto error = host::link::link_error(host::link::Fault::kRefused, "refused");
   error.exception_code = static_cast<std::uint8_t>(answer.exception);
   return tl::unexpected{error};
 }
 
 host::link::Result<host::link::DeviceObjects> MemoryReader::identify() {
   if (auto silent = silence()) return tl::unexpected{*silent};
-  if (unit_.objects.empty()) return host::link::failure(host::link::Fault::refused, "refused");
+  if (unit_.objects.empty()) return host::link::failure(host::link::Fault::kRefused, "refused");
   return host::link::DeviceObjects{unit_.objects.begin(), unit_.objects.end()};
 }

@@ -31,24 +31,24 @@ TEST_SUITE("protocol/pdu/length") {
       CAPTURE(frame.id);
       const Octets pdu = pdu_in(frame);
       if (frame.id == "ex-fc63-01" && frame.request) {
-        CHECK(length_of(frame, pdu).kind == Length::Kind::unknown);
+        CHECK(length_of(frame, pdu).kind == Length::Kind::kUnknown);
         continue;
       }
-      CHECK(length_of(frame, pdu) == Length{Length::Kind::known, pdu.size()});
+      CHECK(length_of(frame, pdu) == Length{Length::Kind::kKnown, pdu.size()});
     }
   }
 
   TEST_CASE("a beginning of a frame never claims another length than the whole") {
     for (const auto& frame : tests::vectors::modbus_frames()) {
       const Octets pdu = pdu_in(frame);
-      if (length_of(frame, pdu).kind == Length::Kind::unknown) continue;
+      if (length_of(frame, pdu).kind == Length::Kind::kUnknown) continue;
       for (std::size_t size = 0; size < pdu.size(); ++size) {
         CAPTURE(frame.id);
         CAPTURE(size);
         const Length length = length_of(frame, pdu.first(size));
         CHECK(length.octets > size);
         CHECK(length.octets <= pdu.size());
-        CHECK((length.kind == Length::Kind::more || length.octets == pdu.size()));
+        CHECK((length.kind == Length::Kind::kMore || length.octets == pdu.size()));
       }
     }
   }
@@ -64,15 +64,15 @@ TEST_SUITE("protocol/pdu/length") {
   }
 
   TEST_CASE("a length that no frame can have is unknown") {
-    CHECK(response_length(std::vector<std::uint8_t>{0x03, 251}) == Length{Length::Kind::known, 253});
-    CHECK(response_length(std::vector<std::uint8_t>{0x03, 252}).kind == Length::Kind::unknown);
-    CHECK(request_length(std::vector<std::uint8_t>{0x10, 0, 0, 0, 0, 248}).kind == Length::Kind::unknown);
-    CHECK(response_length(std::vector<std::uint8_t>{0x18, 0xFF, 0xFF}).kind == Length::Kind::unknown);
-    CHECK(response_length(std::vector<std::uint8_t>{0x2B, 0x0D}).kind == Length::Kind::unknown);
+    CHECK(response_length(std::vector<std::uint8_t>{0x03, 251}) == Length{Length::Kind::kKnown, 253});
+    CHECK(response_length(std::vector<std::uint8_t>{0x03, 252}).kind == Length::Kind::kUnknown);
+    CHECK(request_length(std::vector<std::uint8_t>{0x10, 0, 0, 0, 0, 248}).kind == Length::Kind::kUnknown);
+    CHECK(response_length(std::vector<std::uint8_t>{0x18, 0xFF, 0xFF}).kind == Length::Kind::kUnknown);
+    CHECK(response_length(std::vector<std::uint8_t>{0x2B, 0x0D}).kind == Length::Kind::kUnknown);
     // Two objects of 244 octets would be an identification of 499.
     std::vector<std::uint8_t> objects{0x2B, 0x0E, 1, 1, 0, 0, 2, 0, 244};
     objects.resize(253);
-    CHECK(response_length(objects).kind == Length::Kind::unknown);
+    CHECK(response_length(objects).kind == Length::Kind::kUnknown);
   }
 
   TEST_CASE("no octets make a length outside a PDU") {

@@ -33,8 +33,8 @@ TEST_SUITE("protocol/pdu/request") {
     CHECK(octets(write_single_register(1, 3)) == example("fc06"));
     CHECK(octets(return_query_data(0xA537)) == example("fc08-00"));
     CHECK(octets(write_multiple_registers(1, words)) == example("fc10"));
-    CHECK(octets(read_device_identification(ReadDeviceId::basic, 0)) == example("fc2b-basic"));
-    CHECK(octets(read_device_identification(ReadDeviceId::individual, 0)) == example("fc2b-one"));
+    CHECK(octets(read_device_identification(ReadDeviceId::kBasic, 0)) == example("fc2b-basic"));
+    CHECK(octets(read_device_identification(ReadDeviceId::kIndividual, 0)) == example("fc2b-one"));
   }
 
   TEST_CASE("the largest requests are the standard's largest") {
@@ -47,10 +47,10 @@ TEST_SUITE("protocol/pdu/request") {
   TEST_CASE("a request tells what it asks") {
     CHECK(read_holding_registers(0x1234, 7).address() == 0x1234);
     CHECK(read_holding_registers(0x1234, 7).count() == 7);
-    CHECK(read_device_identification(ReadDeviceId::extended, 0x80).address() == 0x80);
-    CHECK(read_device_identification(ReadDeviceId::extended, 0x80).count() == 3);
+    CHECK(read_device_identification(ReadDeviceId::kExtended, 0x80).address() == 0x80);
+    CHECK(read_device_identification(ReadDeviceId::kExtended, 0x80).count() == 3);
     CHECK(read_input_registers(0, 1).is_read());
-    CHECK(read_device_identification(ReadDeviceId::basic, 0).is_read());
+    CHECK(read_device_identification(ReadDeviceId::kBasic, 0).is_read());
     CHECK_FALSE(write_single_register(0, 1).is_read());
     CHECK_FALSE(return_query_data(0).is_read());
   }

@@ -28,8 +28,8 @@ const std::array<Pair, 8> kPairs{{{"fc03", read_holding_registers(0x6B, 3)},
                                   {"fc06", write_single_register(1, 3)},
                                   {"fc08-00", return_query_data(0xA537)},
                                   {"fc10", write_multiple_registers(1, kWords)},
-                                  {"fc2b-basic", read_device_identification(ReadDeviceId::basic, 0)},
-                                  {"fc2b-one", read_device_identification(ReadDeviceId::individual, 0)}}};
+                                  {"fc2b-basic", read_device_identification(ReadDeviceId::kBasic, 0)},
+                                  {"fc2b-one", read_device_identification(ReadDeviceId::kIndividual, 0)}}};
 
 }  // namespace
 
@@ -40,7 +40,7 @@ TEST_SUITE("protocol/pdu/response") {
         CAPTURE(asked.id);
         CAPTURE(answered.id);
         const bool same = &asked == &answered;
-        CHECK((match(asked.request, example(answered.id)) == Match::answer) == same);
+        CHECK((match(asked.request, example(answered.id)) == Match::kAnswer) == same);
       }
     }
   }
@@ -50,31 +50,32 @@ TEST_SUITE("protocol/pdu/response") {
       CAPTURE(pair.id);
       auto pdu = example(pair.id);
       pdu.push_back(0);
-      CHECK(match(pair.request, pdu) == Match::shape);
+      CHECK(match(pair.request, pdu) == Match::kShape);
       pdu.resize(pdu.size() - 2);
-      CHECK(match(pair.request, pdu) == Match::shape);
+      CHECK(match(pair.request, pdu) == Match::kShape);
     }
   }
 
   TEST_CASE("the answer to another count, address, value or object does not fit") {
-    CHECK(match(read_holding_registers(0x6B, 2), example("fc03")) == Match::shape);
-    CHECK(match(write_single_coil(0xAD, true), example("fc05")) == Match::shape);
-    CHECK(match(write_single_register(1, 4), example("fc06")) == Match::shape);
-    CHECK(match(return_query_data(0xA536), example("fc08-00")) == Match::shape);
-    CHECK(match(write_multiple_registers(2, kWords), example("fc10")) == Match::shape);
-    CHECK(match(read_device_identification(ReadDeviceId::individual, 1), example("fc2b-one")) ==
-          Match::shape);
-    CHECK(match(read_device_identification(ReadDeviceId::basic, 2), example("fc2b-first")) == Match::shape);
-    CHECK(match(read_device_identification(ReadDeviceId::regular, 0), example("fc2b-basic")) == Match::shape);
+    CHECK(match(read_holding_registers(0x6B, 2), example("fc03")) == Match::kShape);
+    CHECK(match(write_single_coil(0xAD, true), example("fc05")) == Match::kShape);
+    CHECK(match(write_single_register(1, 4), example("fc06")) == Match::kShape);
+    CHECK(match(return_query_data(0xA536), example("fc08-00")) == Match::kShape);
+    CHECK(match(write_multiple_registers(2, kWords), example("fc10")) == Match::kShape);
+    CHECK(match(read_device_identification(ReadDeviceId::kIndividual, 1), example("fc2b-one")) ==
+          Match::kShape);
+    CHECK(match(read_device_identification(ReadDeviceId::kBasic, 2), example("fc2b-first")) == Match::kShape);
+    CHECK(match(read_device_identification(ReadDeviceId::kRegular, 0), example("fc2b-basic")) ==
+          Match::kShape);
   }
 
   TEST_CASE("another function does not fit, and a refusal belongs to its function") {
     const Request read = read_holding_registers(0x60, 5);
-    CHECK(match(read, example("ex-fc03-02")) == Match::exception);
-    CHECK(match(read_input_registers(0x60, 5), example("ex-fc03-02")) == Match::function);
-    CHECK(match(read, example("fc04")) == Match::function);
-    CHECK(match(read, {}) == Match::function);
-    CHECK(match(read, std::array<std::uint8_t, 3>{0x83, 2, 0}) == Match::shape);
+    CHECK(match(read, example("ex-fc03-02")) == Match::kException);
+    CHECK(match(read_input_registers(0x60, 5), example("ex-fc03-02")) == Match::kFunction);
+    CHECK(match(read, example("fc04")) == Match::kFunction);
+    CHECK(match(read, {}) == Match::kFunction);
+    CHECK(match(read, std::array<std::uint8_t, 3>{0x83, 2, 0}) == Match::kShape);
   }
 
   TEST_CASE("words come high octet first") {

@@ -39,7 +39,7 @@ TEST_SUITE("protocol/rtu/frame") {
         CAPTURE(size);
         const Octets part = Octets{frame.octets}.first(size);
         const Length length = frame.request ? request_length(part) : response_length(part);
-        CHECK_FALSE((crc_holds(part) && length == Length{Length::Kind::known, size}));
+        CHECK_FALSE((crc_holds(part) && length == Length{Length::Kind::kKnown, size}));
       }
     }
   }
@@ -49,12 +49,12 @@ TEST_SUITE("protocol/rtu/frame") {
       if (frame.id == "ex-fc63-01") continue;
       CAPTURE(frame.id);
       const Length length = frame.request ? request_length(frame.octets) : response_length(frame.octets);
-      CHECK(length == Length{Length::Kind::known, frame.octets.size()});
+      CHECK(length == Length{Length::Kind::kKnown, frame.octets.size()});
     }
-    CHECK(request_length({}).kind == Length::Kind::more);
+    CHECK(request_length({}).kind == Length::Kind::kMore);
     const auto frame = tests::vectors::modbus_frame("fc03", false);
-    CHECK(response_length(Octets{frame}.first(2)) == Length{Length::Kind::more, 3});
-    CHECK(response_length(Octets{frame}.first(3)) == Length{Length::Kind::known, 11});
+    CHECK(response_length(Octets{frame}.first(2)) == Length{Length::Kind::kMore, 3});
+    CHECK(response_length(Octets{frame}.first(3)) == Length{Length::Kind::kKnown, 11});
   }
 
   TEST_CASE("the largest PDU makes a frame of 256 octets") {

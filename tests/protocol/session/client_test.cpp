@@ -28,7 +28,7 @@ TEST_SUITE("protocol/session/client") {
     CHECK(talk.ended());
     CHECK(talk.client.outcome().ok());
     CHECK_FALSE(talk.client.suspect());
-    CHECK(talk.client.statistics().echo == Echo::absent);
+    CHECK(talk.client.statistics().echo == Echo::kAbsent);
   }
 
   TEST_CASE("a refused probe is as good as an answered one") {
@@ -69,7 +69,7 @@ TEST_SUITE("protocol/session/client") {
   TEST_CASE("an answer that comes before the port says that the request is out counts") {
     Talk talk;
     talk.open().asks(read_input_registers(0x40, 1));
-    while (talk.client.step(talk.now).kind != Step::Kind::send) talk.now += microseconds(1750);
+    while (talk.client.step(talk.now).kind != Step::Kind::kSend) talk.now += microseconds(1750);
     talk.hears(words({9}));
     CHECK(talk.ended());
     CHECK(talk.client.outcome().ok());
@@ -83,9 +83,9 @@ TEST_SUITE("protocol/session/client") {
     talk.client.open(start);
     const Outcome& outcome = talk.ends();
     REQUIRE_FALSE(outcome.ok());
-    CHECK(outcome.error().kind == FailureKind::silence);
-    CHECK(outcome.error().domain() == FailureDomain::line);
-    CHECK(outcome.error().during == Exchange::probe);
+    CHECK(outcome.error().kind == FailureKind::kSilence);
+    CHECK(outcome.error().domain() == FailureDomain::kLine);
+    CHECK(outcome.error().during == Exchange::kProbe);
     CHECK(outcome.error().failed_attempts == 4);
     CHECK(talk.client.statistics().transactions == 4);
     CHECK(talk.client.statistics().retries == 3);
@@ -102,7 +102,7 @@ TEST_SUITE("protocol/session/client") {
     pdu.resize(252);
     // 2.41 s on the wire and the longest turnaround: still no reason to give up.
     const Step step = talk.client.step(talk.now);
-    CHECK(step.kind == Step::Kind::wait);
+    CHECK(step.kind == Step::Kind::kWait);
     CHECK(step.until >= talk.now + microseconds(2'410'834) + milliseconds(200));
     CHECK(step.until < talk.now + milliseconds(2700));
     talk.hears(sealed(Talk::kUnit, pdu), microseconds(2'410'834) + milliseconds(200));
@@ -188,9 +188,9 @@ TEST_SUITE("protocol/session/client") {
     talk.hears(sealed(Talk::kUnit, {0x84, 0x02}));
     REQUIRE(talk.ended());
     REQUIRE_FALSE(talk.client.outcome().ok());
-    CHECK(talk.client.outcome().error().kind == FailureKind::exception);
-    CHECK(talk.client.outcome().error().exception == ExceptionCode::illegal_data_address);
-    CHECK(talk.client.outcome().error().domain() == FailureDomain::board);
+    CHECK(talk.client.outcome().error().kind == FailureKind::kException);
+    CHECK(talk.client.outcome().error().exception == ExceptionCode::kIllegalDataAddress);
+    CHECK(talk.client.outcome().error().domain() == FailureDomain::kBoard);
     CHECK(talk.client.statistics().transactions == before);
     CHECK_FALSE(talk.client.suspect());
   }
@@ -222,7 +222,7 @@ TEST_SUITE("protocol/session/client") {
         talk.hears(sealed(Talk::kUnit, {0x84, 0x02}));
       }
       REQUIRE(talk.ended());
-      CHECK(talk.client.outcome().error().kind == FailureKind::exception);
+      CHECK(talk.client.outcome().error().kind == FailureKind::kException);
     }
   }
 
@@ -251,16 +251,16 @@ TEST_SUITE("protocol/session/client") {
     (void)talk.sends();
     talk.hears(sealed(Talk::kUnit, {0x88, 0x01}));
     REQUIRE(talk.ended());
-    CHECK(talk.client.outcome().error().kind == FailureKind::fence_refused);
-    CHECK(talk.client.outcome().error().exception == ExceptionCode::illegal_function);
+    CHECK(talk.client.outcome().error().kind == FailureKind::kFenceRefused);
+    CHECK(talk.client.outcome().error().exception == ExceptionCode::kIllegalFunction);
   }
 
   TEST_CASE("a write is sent once when it must not be repeated") {
     Talk talk;
     talk.open();
     const auto before = talk.client.statistics().transactions;
-    talk.client.request(write_single_register(1, 3), talk.now, Retry::never);
-    CHECK(talk.ends().error().kind == FailureKind::silence);
+    talk.client.request(write_single_register(1, 3), talk.now, Retry::kNever);
+    CHECK(talk.ends().error().kind == FailureKind::kSilence);
     CHECK(talk.client.statistics().transactions == before + 1);
     CHECK(talk.client.suspect());
   }
@@ -286,8 +286,8 @@ TEST_SUITE("protocol/session/client") {
     (void)talk.sends();
     talk.client.cancel(talk.now);
     REQUIRE(talk.ended());
-    CHECK(talk.client.outcome().error().kind == FailureKind::cancelled);
-    CHECK(talk.client.outcome().error().domain() == FailureDomain::ours);
+    CHECK(talk.client.outcome().error().kind == FailureKind::kCancelled);
+    CHECK(talk.client.outcome().error().domain() == FailureDomain::kOurs);
     CHECK(talk.client.suspect());
     talk.client.cancel(talk.now);
     CHECK_FALSE(talk.client.busy());
@@ -299,11 +299,11 @@ TEST_SUITE("protocol/session/client") {
     for (int i = 0; i < 10'000 && talk.client.busy(); ++i) {
       talk.hears({0x55}, microseconds(500));
       const Step step = talk.client.step(talk.now);
-      REQUIRE(step.kind != Step::Kind::send);
-      if (step.kind == Step::Kind::finished) break;
+      REQUIRE(step.kind != Step::Kind::kSend);
+      if (step.kind == Step::Kind::kFinished) break;
     }
     CHECK_FALSE(talk.client.busy());
-    CHECK(talk.client.outcome().error().kind == FailureKind::babble);
+    CHECK(talk.client.outcome().error().kind == FailureKind::kBabble);
   }
 
   TEST_CASE("opening again forgets what was known of the line") {
@@ -311,7 +311,7 @@ TEST_SUITE("protocol/session/client") {
     talk.open().asks(read_input_registers(0x40, 1));
     (void)talk.sends();
     talk.client.open(talk.now);
-    CHECK(talk.client.statistics().echo == Echo::unknown);
+    CHECK(talk.client.statistics().echo == Echo::kUnknown);
     talk.probe();
     talk.fence();
     CHECK(talk.ended());

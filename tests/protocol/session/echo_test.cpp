@@ -29,7 +29,7 @@ TEST_SUITE("protocol/session/echo") {
   TEST_CASE("an echo is found by the first read and stepped over from then on") {
     Talk talk;
     open(talk);
-    CHECK(talk.client.statistics().echo == Echo::present);
+    CHECK(talk.client.statistics().echo == Echo::kPresent);
     talk.asks(read_input_registers(0x40, 2));
     talk.hears(talk.sends());
     CHECK_FALSE(talk.ended());
@@ -46,7 +46,7 @@ TEST_SUITE("protocol/session/echo") {
     for (const std::uint8_t octet : probe + sealed(Talk::kUnit, {0x03, 2, 0, 0})) {
       talk.hears({octet}, microseconds(100));
     }
-    CHECK(talk.client.statistics().echo == Echo::present);
+    CHECK(talk.client.statistics().echo == Echo::kPresent);
     const Bytes fence = talk.sends();
     for (const std::uint8_t octet : fence) talk.hears({octet}, microseconds(100));
     CHECK_FALSE(talk.ended());
@@ -60,7 +60,7 @@ TEST_SUITE("protocol/session/echo") {
     for (int i = 0; i < 4; ++i) talk.hears(talk.sends());
     const Outcome& outcome = talk.ends();
     REQUIRE_FALSE(outcome.ok());
-    CHECK(outcome.error().kind == FailureKind::echo_only);
+    CHECK(outcome.error().kind == FailureKind::kEchoOnly);
   }
 
   TEST_CASE("the echo of a fence or of a write acknowledges nothing") {
@@ -99,17 +99,17 @@ TEST_SUITE("protocol/session/echo") {
     talk.hears(echo + words({1, 2}));
     const Outcome& outcome = talk.ends();
     REQUIRE_FALSE(outcome.ok());
-    CHECK(outcome.error().kind == FailureKind::collision);
+    CHECK(outcome.error().kind == FailureKind::kCollision);
   }
 
   TEST_CASE("a line that begins to echo is tested again") {
     Talk talk;
     talk.open().asks(read_input_registers(0x0040, 2));
     talk.hears(talk.sends());
-    CHECK(talk.client.statistics().echo == Echo::unknown);
+    CHECK(talk.client.statistics().echo == Echo::kUnknown);
     const Bytes probe = talk.sends();
     REQUIRE(probe[1] == 0x03);
     talk.hears(probe + sealed(Talk::kUnit, {0x03, 2, 0, 0}));
-    CHECK(talk.client.statistics().echo == Echo::present);
+    CHECK(talk.client.statistics().echo == Echo::kPresent);
   }
 }

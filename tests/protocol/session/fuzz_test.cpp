@@ -71,8 +71,8 @@ TEST_SUITE("protocol/session/fuzz") {
       int answers = 0;
       for (;;) {
         const Step step = server.step(now);
-        if (step.kind == Step::Kind::idle) return answers;
-        if (step.kind == Step::Kind::wait) {
+        if (step.kind == Step::Kind::kIdle) return answers;
+        if (step.kind == Step::Kind::kWait) {
           now = step.until;
           continue;
         }
@@ -111,7 +111,7 @@ TEST_SUITE("protocol/session/fuzz") {
         case 0: client.open(now); break;
         case 1: client.request(protocol::pdu::write_single_register(1, 2), now); break;
         case 2:
-          client.request(protocol::pdu::read_device_identification(protocol::pdu::ReadDeviceId::extended, 0),
+          client.request(protocol::pdu::read_device_identification(protocol::pdu::ReadDeviceId::kExtended, 0),
                          now);
           break;
         default: client.request(protocol::pdu::read_holding_registers(0x6B, count), now); break;
@@ -119,8 +119,8 @@ TEST_SUITE("protocol/session/fuzz") {
       const Instant begun = now;
       for (;;) {
         const Step step = client.step(now);
-        if (step.kind == Step::Kind::finished) break;
-        if (step.kind == Step::Kind::send) {
+        if (step.kind == Step::Kind::kFinished) break;
+        if (step.kind == Step::Kind::kSend) {
           client.sent(now);
           continue;
         }

@@ -33,23 +33,23 @@ class AddressDevice final : public protocol::session::Device {
   static constexpr std::uint16_t kAbsent = 0xF000;
 
   ExceptionCode read_registers(Table table, std::uint16_t address, std::span<std::uint16_t> words) override {
-    if (address + words.size() > kAbsent) return ExceptionCode::illegal_data_address;
+    if (address + words.size() > kAbsent) return ExceptionCode::kIllegalDataAddress;
     for (std::uint16_t& word : words) {
-      word = table == Table::holding && address == kScratch ? scratch : address;
+      word = table == Table::kHolding && address == kScratch ? scratch : address;
       ++address;
     }
-    return ExceptionCode::none;
+    return ExceptionCode::kNone;
   }
   ExceptionCode write_registers(std::uint16_t address, std::span<const std::uint16_t> words) override {
-    if (address != kScratch || words.size() != 1) return ExceptionCode::illegal_data_address;
+    if (address != kScratch || words.size() != 1) return ExceptionCode::kIllegalDataAddress;
     scratch = words[0];
     ++writes;
-    return ExceptionCode::none;
+    return ExceptionCode::kNone;
   }
   ExceptionCode write_coil(std::uint16_t address, bool on) override {
-    if (address != kScratch) return ExceptionCode::illegal_data_address;
+    if (address != kScratch) return ExceptionCode::kIllegalDataAddress;
     coil = on;
-    return ExceptionCode::none;
+    return ExceptionCode::kNone;
   }
   std::optional<std::string_view> identification(std::uint8_t id) override {
     if (id <= 2) return std::string_view{"Tram depot"}.substr(id);
@@ -89,9 +89,9 @@ class Line {
     server_.received(octets, server_now_);
     for (;;) {
       const Step step = server_.step(server_now_);
-      if (step.kind == Step::Kind::idle) return;
-      if (step.kind == Step::Kind::wait) server_now_ = step.until;
-      if (step.kind == Step::Kind::send) answer(step.octets, server_now_);
+      if (step.kind == Step::Kind::kIdle) return;
+      if (step.kind == Step::Kind::kWait) server_now_ = step.until;
+      if (step.kind == Step::Kind::kSend) answer(step.octets, server_now_);
     }
   }
 
@@ -167,8 +167,8 @@ template <typename Client>
 void drive(Client& client, Line& line, Instant& now) {
   for (;;) {
     const Step step = client.step(now);
-    if (step.kind == Step::Kind::finished || step.kind == Step::Kind::idle) return;
-    if (step.kind == Step::Kind::send) {
+    if (step.kind == Step::Kind::kFinished || step.kind == Step::Kind::kIdle) return;
+    if (step.kind == Step::Kind::kSend) {
       line.transmit(step.octets, now);
       client.sent(now);
       continue;

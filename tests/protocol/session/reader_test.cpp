@@ -66,9 +66,9 @@ TEST_SUITE("protocol/session/reader") {
       const Outcome outcome =
           hearing({kAnswer.begin(), kAnswer.begin() + static_cast<std::ptrdiff_t>(size)}, 64);
       REQUIRE_FALSE(outcome.ok());
-      const FailureKind kind = size == 0   ? FailureKind::silence
-                               : size == 1 ? FailureKind::noise
-                                           : FailureKind::truncated;
+      const FailureKind kind = size == 0   ? FailureKind::kSilence
+                               : size == 1 ? FailureKind::kNoise
+                                           : FailureKind::kTruncated;
       CHECK(outcome.error().kind == kind);
     }
   }
@@ -88,7 +88,7 @@ TEST_SUITE("protocol/session/reader") {
     octets[5] ^= 1U;
     const Outcome outcome = hearing(octets, 64);
     REQUIRE_FALSE(outcome.ok());
-    CHECK(outcome.error().kind == FailureKind::noise);
+    CHECK(outcome.error().kind == FailureKind::kNoise);
     CHECK(outcome.error().crc_received == protocol::rtu::carried_crc(kAnswer));
     CHECK(outcome.error().crc_expected != outcome.error().crc_received);
   }
@@ -110,7 +110,7 @@ TEST_SUITE("protocol/session/reader") {
       CHECK_FALSE(
           hearing(Bytes{0xFF, 0x00} + sealed(Talk::kUnit, {0x84, 2}) + Bytes{0x55, 0xAA}, piece).ok());
       CHECK(hearing(Bytes{0xFF} + sealed(Talk::kUnit, {0x84, 2}) + Bytes{0x55}, piece).error().kind ==
-            FailureKind::noise);
+            FailureKind::kNoise);
     }
   }
 
@@ -129,8 +129,8 @@ TEST_SUITE("protocol/session/reader") {
       (void)talk.sends();
       talk.hears(prefix + kAnswer);
       Step step = talk.client.step(talk.now);
-      while (step.kind == Step::Kind::wait) step = talk.client.step(talk.now = step.until);
-      if (step.kind == Step::Kind::send) {
+      while (step.kind == Step::Kind::kWait) step = talk.client.step(talk.now = step.until);
+      if (step.kind == Step::Kind::kSend) {
         talk.client.sent(talk.now);
         REQUIRE(step.octets[1] == 0x08);
         talk.hears({step.octets.begin(), step.octets.end()});
@@ -148,7 +148,7 @@ TEST_SUITE("protocol/session/reader") {
     pdu = pdu + inner + Bytes{0};
     for (const std::size_t piece : {std::size_t{1}, std::size_t{64}}) {
       CHECK(right(hearing(sealed(0x22, pdu) + kAnswer, piece)));
-      CHECK(hearing(sealed(0x22, pdu), piece).error().kind == FailureKind::foreign);
+      CHECK(hearing(sealed(0x22, pdu), piece).error().kind == FailureKind::kForeign);
       Bytes damaged = sealed(0x22, pdu);
       damaged.back() ^= 1U;
       CHECK_FALSE(hearing(damaged, piece).ok());
@@ -170,7 +170,7 @@ TEST_SUITE("protocol/session/reader") {
         for (const std::size_t piece : {std::size_t{1}, std::size_t{64}}) {
           const Outcome outcome = hearing(damaged, piece);
           REQUIRE_FALSE(outcome.ok());
-          CHECK(outcome.error().kind != FailureKind::exception);
+          CHECK(outcome.error().kind != FailureKind::kException);
         }
       }
     }
@@ -202,7 +202,7 @@ TEST_SUITE("protocol/session/reader") {
     talk.client.damaged(talk.now);
     talk.hears({kAnswer.begin() + 4, kAnswer.end()});
     REQUIRE(talk.ended());
-    CHECK(talk.client.outcome().error().kind == FailureKind::noise);
+    CHECK(talk.client.outcome().error().kind == FailureKind::kNoise);
     CHECK(talk.client.statistics().frames_bad == 1);
   }
 }

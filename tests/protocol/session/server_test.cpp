@@ -30,9 +30,9 @@ struct Bench {
   Bytes answers() {
     for (;;) {
       const Step step = server.step(now);
-      if (step.kind == Step::Kind::idle) return {};
-      if (step.kind == Step::Kind::send) return {step.octets.begin(), step.octets.end()};
-      REQUIRE(step.kind == Step::Kind::wait);
+      if (step.kind == Step::Kind::kIdle) return {};
+      if (step.kind == Step::Kind::kSend) return {step.octets.begin(), step.octets.end()};
+      REQUIRE(step.kind == Step::Kind::kWait);
       REQUIRE(step.until > now);
       now = step.until;
     }
@@ -53,7 +53,7 @@ TEST_SUITE("protocol/session/server") {
     struct Row {
       const char* id;
       std::size_t size = 256;
-      ExceptionCode refuses = ExceptionCode::none;
+      ExceptionCode refuses = ExceptionCode::kNone;
     };
     const std::array<Row, 18> rows{{{"fc03"},
                                     {"fc04"},
@@ -67,8 +67,8 @@ TEST_SUITE("protocol/session/server") {
                                     {"ex-fc03-03z"},
                                     {"ex-fc05-03"},
                                     {"ex-fc63-01"},
-                                    {"ex-fc06-04", 256, ExceptionCode::server_device_failure},
-                                    {"ex-fc10-06", 256, ExceptionCode::server_device_busy},
+                                    {"ex-fc06-04", 256, ExceptionCode::kServerDeviceFailure},
+                                    {"ex-fc10-06", 256, ExceptionCode::kServerDeviceBusy},
                                     {"ex-fc2b-03"},
                                     {"ex-fc2b-02"},
                                     {"max-fc10"},
@@ -117,7 +117,7 @@ TEST_SUITE("protocol/session/server") {
   TEST_CASE("the quantity is checked before the address, and the address before execution") {
     Bench bench;
     bench.device.size = 4;
-    bench.device.refuses = ExceptionCode::server_device_failure;
+    bench.device.refuses = ExceptionCode::kServerDeviceFailure;
     CHECK(bench.exchange(sealed(Talk::kUnit, {0x03, 0, 9, 0, 126})) == sealed(Talk::kUnit, {0x83, 3}));
     CHECK(bench.exchange(sealed(Talk::kUnit, {0x03, 0, 9, 0, 125})) == sealed(Talk::kUnit, {0x83, 2}));
     CHECK(bench.exchange(sealed(Talk::kUnit, {0x03, 0, 0, 0, 1})) == sealed(Talk::kUnit, {0x83, 4}));

@@ -112,25 +112,25 @@ const Mix kAll{
     .late = 20, .doubled = 30, .repeated = 20, .lost = 10, .unheard = 10, .flipped = 10, .foreign = 10};
 
 struct NoFence : AllGuards {
-  static constexpr bool fence = false;
+  static constexpr bool kFence = false;
 };
 struct AlikeNeighbours : AllGuards {
-  static constexpr bool unlike_neighbours = false;
+  static constexpr bool kUnlikeNeighbours = false;
 };
 struct AnyLength : AllGuards {
-  static constexpr bool exact_length = false;
+  static constexpr bool kExactLength = false;
 };
 struct NoCrc : AllGuards {
-  static constexpr bool crc = false;
+  static constexpr bool kCrc = false;
 };
 struct StrayOctetsStay : AllGuards {
-  static constexpr bool stray_octets = false;
+  static constexpr bool kStrayOctets = false;
 };
 struct AnyAddress : AllGuards {
-  static constexpr bool address = false;
+  static constexpr bool kAddress = false;
 };
 struct NoEcho : AllGuards {
-  static constexpr bool echo = false;
+  static constexpr bool kEcho = false;
 };
 
 template <typename Guards>

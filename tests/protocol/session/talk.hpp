@@ -51,8 +51,8 @@ class Talk {
   Bytes sends() {
     for (;;) {
       const Step step = client.step(now);
-      REQUIRE((step.kind == Step::Kind::send || step.kind == Step::Kind::wait));
-      if (step.kind == Step::Kind::send) {
+      REQUIRE((step.kind == Step::Kind::kSend || step.kind == Step::Kind::kWait));
+      if (step.kind == Step::Kind::kSend) {
         const Bytes octets{step.octets.begin(), step.octets.end()};
         client.sent(now);
         return octets;
@@ -69,15 +69,15 @@ class Talk {
   }
 
   /// Whether the operation has ended without any time passing.
-  bool ended() { return client.step(now).kind == Step::Kind::finished; }
+  bool ended() { return client.step(now).kind == Step::Kind::kFinished; }
 
   /// Lets time pass, without an octet coming, until the operation ends; sends go unanswered.
   const Outcome& ends() {
     for (;;) {
       const Step step = client.step(now);
-      if (step.kind == Step::Kind::finished) return client.outcome();
-      REQUIRE(step.kind != Step::Kind::idle);
-      if (step.kind == Step::Kind::send) {
+      if (step.kind == Step::Kind::kFinished) return client.outcome();
+      REQUIRE(step.kind != Step::Kind::kIdle);
+      if (step.kind == Step::Kind::kSend) {
         client.sent(now);
       } else {
         REQUIRE(step.until > now);

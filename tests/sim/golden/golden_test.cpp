@@ -63,7 +63,7 @@ class Bench {
     server_.received(octets(request), unit_.now());
     unit_.advance(unit_.now() + milliseconds(5));
     const Step step = server_.step(unit_.now());
-    if (step.kind != Step::Kind::send) return {};
+    if (step.kind != Step::Kind::kSend) return {};
     return {step.octets.begin(), step.octets.end()};
   }
 

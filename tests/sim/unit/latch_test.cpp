@@ -31,8 +31,8 @@ std::vector<std::uint16_t> image(Registers& registers) {
   for (std::size_t at = 0; at < words.size(); at += 100) {
     const std::size_t count = std::min<std::size_t>(100, words.size() - at);
     const auto address = static_cast<std::uint16_t>(protocol::points::kImageAddress + at);
-    REQUIRE(registers.read_registers(Table::input, address, std::span{words}.subspan(at, count)) ==
-            ExceptionCode::none);
+    REQUIRE(registers.read_registers(Table::kInput, address, std::span{words}.subspan(at, count)) ==
+            ExceptionCode::kNone);
   }
   return words;
 }
@@ -51,14 +51,14 @@ TEST_SUITE("sim/unit/latch") {
     Unit unit{elm_setup()};
     Registers registers{unit};
     std::array<std::uint16_t, 1> word{};
-    CHECK(registers.read_registers(Table::input, 0x1000, word) == ExceptionCode::server_device_failure);
+    CHECK(registers.read_registers(Table::kInput, 0x1000, word) == ExceptionCode::kServerDeviceFailure);
   }
 
   TEST_CASE("a latch takes every point at one moment, whatever happens between two reads") {
     Unit unit{elm_setup()};
     live(unit, milliseconds(10'000));
     Registers registers{unit};
-    REQUIRE(latch(registers, 0x1234) == ExceptionCode::none);
+    REQUIRE(latch(registers, 0x1234) == ExceptionCode::kNone);
     const auto first = image(registers);
     CHECK(in_image(first, Point::kSnapshotGeneration) == 1);
     CHECK(in_image(first, Point::kSnapshotOwner) == 0x1234);
@@ -71,7 +71,7 @@ TEST_SUITE("sim/unit/latch") {
     live(unit, milliseconds(5'000));
     CHECK(image(registers) == first);
 
-    REQUIRE(latch(registers, 0x4321) == ExceptionCode::none);
+    REQUIRE(latch(registers, 0x4321) == ExceptionCode::kNone);
     const auto second = image(registers);
     CHECK(in_image(second, Point::kSnapshotGeneration) == 2);
     CHECK(in_image(second, Point::kSnapshotOwner) == 0x4321);
@@ -83,36 +83,36 @@ TEST_SUITE("sim/unit/latch") {
   TEST_CASE("the live registers say who latched last") {
     Unit unit{elm_setup()};
     Registers registers{unit};
-    REQUIRE(latch(registers, 0x0BEE) == ExceptionCode::none);
+    REQUIRE(latch(registers, 0x0BEE) == ExceptionCode::kNone);
     std::array<std::uint16_t, 2> live_words{};
-    REQUIRE(registers.read_registers(Table::input, 0x080, live_words) == ExceptionCode::none);
+    REQUIRE(registers.read_registers(Table::kInput, 0x080, live_words) == ExceptionCode::kNone);
     CHECK(live_words == std::array<std::uint16_t, 2>{1, 0x0BEE});
     std::array<std::uint16_t, 1> owner{};
-    REQUIRE(registers.read_registers(Table::holding, kLatch, owner) == ExceptionCode::none);
+    REQUIRE(registers.read_registers(Table::kHolding, kLatch, owner) == ExceptionCode::kNone);
     CHECK(owner[0] == 0x0BEE);
   }
 
   TEST_CASE("a word that means unread can own no latch, and a refused latch changes nothing") {
     Unit unit{elm_setup()};
     Registers registers{unit};
-    CHECK(latch(registers, 0xFFFD) == ExceptionCode::illegal_data_value);
+    CHECK(latch(registers, 0xFFFD) == ExceptionCode::kIllegalDataValue);
     CHECK(registers.write_registers(kLatch, std::array<std::uint16_t, 2>{1, 2}) ==
-          ExceptionCode::illegal_data_address);
+          ExceptionCode::kIllegalDataAddress);
     std::array<std::uint16_t, 1> generation{1};
-    REQUIRE(registers.read_registers(Table::input, 0x080, generation) == ExceptionCode::none);
+    REQUIRE(registers.read_registers(Table::kInput, 0x080, generation) == ExceptionCode::kNone);
     CHECK(generation[0] == 0);
-    CHECK(latch(registers, 0xFFFC) == ExceptionCode::none);
+    CHECK(latch(registers, 0xFFFC) == ExceptionCode::kNone);
   }
 
   TEST_CASE("the image ends where it ends") {
     Unit unit{elm_setup()};
     Registers registers{unit};
-    REQUIRE(latch(registers, 1) == ExceptionCode::none);
+    REQUIRE(latch(registers, 1) == ExceptionCode::kNone);
     const auto last = static_cast<std::uint16_t>(0x1000 + protocol::points::image_size() - 1);
     std::array<std::uint16_t, 2> words{};
-    CHECK(registers.read_registers(Table::input, last, std::span{words}.first(1)) == ExceptionCode::none);
-    CHECK(registers.read_registers(Table::input, last, words) == ExceptionCode::illegal_data_address);
-    CHECK(registers.read_registers(Table::input, 0x0FFF, words) == ExceptionCode::illegal_data_address);
-    CHECK(registers.read_registers(Table::holding, 0x1000, words) == ExceptionCode::illegal_data_address);
+    CHECK(registers.read_registers(Table::kInput, last, std::span{words}.first(1)) == ExceptionCode::kNone);
+    CHECK(registers.read_registers(Table::kInput, last, words) == ExceptionCode::kIllegalDataAddress);
+    CHECK(registers.read_registers(Table::kInput, 0x0FFF, words) == ExceptionCode::kIllegalDataAddress);
+    CHECK(registers.read_registers(Table::kHolding, 0x1000, words) == ExceptionCode::kIllegalDataAddress);
   }
 }
