@@ -1,6 +1,7 @@
 #include "host/model/board.hpp"
 
 #include <algorithm>
+#include <array>
 
 #include "host/model/quantity_text.hpp"
 #include "host/model/words.hpp"
@@ -42,6 +43,22 @@ bool is_strap_point(Point point) {
 
 }  // namespace
 
+std::span<const KilobitsPerSecond> edp_lane_rates() {
+  static constexpr auto kRates = std::to_array<KilobitsPerSecond>({{1'620'000},
+                                                                   {2'160'000},
+                                                                   {2'430'000},
+                                                                   {2'700'000},
+                                                                   {3'240'000},
+                                                                   {4'320'000},
+                                                                   {5'400'000},
+                                                                   {8'100'000}});
+  return kRates;
+}
+
+KilobitsPerSecond edp_payload(int lanes, KilobitsPerSecond rate) {
+  return {rate.count * lanes * 8 / 10};
+}
+
 int bits_per_pixel(Mapping mapping) {
   switch (mapping) {
     case Mapping::kRgb18: return 18;
@@ -76,6 +93,10 @@ const Strap* Board::strap(std::string_view id) const {
 
 bool Board::fitted(Point point) const {
   if (std::find(absent.begin(), absent.end(), point) != absent.end()) return false;
+  if (profile == WireProfile::kOwn) {
+    const auto holds = [&](const ForeignRegister& one) { return one.point == point; };
+    if (std::none_of(registers.begin(), registers.end(), holds)) return false;
+  }
   return !is_strap_point(point) || strap_of(*this, point) != nullptr;
 }
 

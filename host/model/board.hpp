@@ -73,6 +73,24 @@ struct Function {
   Place place;
 };
 
+enum class WireProfile {
+  kStrapline,  // the registers of this project's own profile
+  kOwn         // registers of the maker's own, listed in the board's file
+};
+enum class RegisterTable { kInputs, kHolding, kDiscretes, kCoils };
+enum class RegisterType { kU16, kS16, kU32, kS32, kBit };
+/// Where a board that speaks no profile keeps a point. value = register x times / divided_by.
+struct ForeignRegister {
+  protocol::points::Point point{};
+  RegisterTable table = RegisterTable::kInputs;
+  std::uint16_t address = 0;  // as it stands on the wire, from 0
+  RegisterType type = RegisterType::kU16;
+  bool low_word_first = false;  // of 32 bits
+  std::int64_t times = 1, divided_by = 1;
+
+  [[nodiscard]] int words() const { return type == RegisterType::kU32 || type == RegisterType::kS32 ? 2 : 1; }
+};
+
 struct VideoInput {
   std::string id;    // "hdmi-1"
   std::string kind;  // "hdmi", "dvi", "vga", "displayport"
@@ -98,8 +116,9 @@ struct Board {
   struct LinkOutput {
     LinkKind kind = LinkKind::kLvds;
     int channels_max = 1;
-    Hertz channel_clock_max;         // of one channel
-    std::optional<Mapping> mapping;  // when no strap chooses it
+    Hertz channel_clock_max;                         // of one channel
+    std::optional<KilobitsPerSecond> lane_rate_max;  // of eDP, present then only
+    std::optional<Mapping> mapping;                  // when no strap chooses it
     std::string connector;
   };
   struct LightOutput {
@@ -110,6 +129,7 @@ struct Board {
     Bounds<Hertz> pwm_range;
     std::map<PartsPerMillion, PartsPerMillion>
         duty_at;  // brightness to duty for high-is-brighter, straight between
+    std::map<PartsPerMillion, Millivolts> level_at;  // the same as a voltage; empty: no analogue output
     PartsPerMillion frequency_uncertainty, duty_uncertainty;  // frequency: of reading; duty: of full scale
     Millivolts enable_uncertainty;
     std::optional<Hertz> pwm_clock;  // of the timer that makes the PWM; its steps are this over the frequency
@@ -130,6 +150,8 @@ struct Board {
   PartsPerMillion efficiency;
   InputSupply input_supply;
   Service service;
+  WireProfile profile = WireProfile::kStrapline;
+  std::vector<ForeignRegister> registers;  // of kOwn only, in the order of the file
   std::vector<Rail> rails;
   LinkOutput link;
   LightOutput light;

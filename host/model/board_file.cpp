@@ -34,6 +34,11 @@ void read_link(TableReader& table, Board::LinkOutput& link) {
   table.must("kind", link.kind, words_for<LinkKind>());
   table.must_whole("channels_max", link.channels_max, 1, 4);
   table.must("channel_clock_max", link.channel_clock_max);
+  if (link.kind == LinkKind::kEdp) {
+    KilobitsPerSecond rate;
+    table.must("lane_rate_max", rate);
+    link.lane_rate_max = rate;
+  }
   if (table.has("mapping")) {
     Mapping mapping{};
     table.must("mapping", mapping, words_for<Mapping>());
@@ -73,6 +78,37 @@ void read_duty_at(TableReader& table, Board::LightOutput& light) {
   table.keep("by_brightness", std::move(by_brightness));
 }
 
+/// As duty_at, in volts; the two ends are enough for a straight line.
+void read_level_at(TableReader& table, Board::LightOutput& light) {
+  Canonical by_brightness;
+  std::optional<Millivolts> before;
+  for (const TomlNode& item : table.node().items) {
+    const auto brightness = parse<PartsPerMillion>(item.key);
+    Millivolts level;
+    table.must(item.key, level, {.min = 0, .max = 24'000});
+    if (!brightness || brightness->count > 1'000'000) {
+      table.complaints().add(item.key_place, "'" + item.key + "' is no brightness from 0 % to 100 %",
+                             "write such as \"50 %\" = \"1.5 V\"");
+    } else if (!light.level_at.emplace(*brightness, level).second) {
+      table.complaints().add(item.key_place, "this brightness stands twice", "give each brightness once");
+    }
+  }
+  for (const auto& [brightness, level] : light.level_at) {
+    if (before && level < *before) {
+      table.complaints().add(table.place(),
+                             "the voltage falls as brightness rises, at " + to_text(brightness),
+                             "give voltages as for high-is-brighter");
+    }
+    before = level;
+    by_brightness.add(std::to_string(brightness.count), Canonical::of(level.count));
+  }
+  if (!light.level_at.contains({0}) || !light.level_at.contains({1'000'000})) {
+    table.complaints().add(table.place(), "'level_at' must reach from 0 % to 100 %",
+                           "add the brightness that is missing");
+  }
+  table.keep("by_brightness", std::move(by_brightness));
+}
+
 void read_light(TableReader& table, Board::LightOutput& light) {
   table.may("enable_high", light.enable_high);
   table.must_tolerance("enable_tolerance", light.enable_tolerance, kTolerance);
@@ -84,6 +120,7 @@ void read_light(TableReader& table, Board::LightOutput& light) {
   table.must("pwm", light.pwm);
   table.must("pwm_range", light.pwm_range, kWholeWindow);
   table.must_table("duty_at", [&](TableReader& duty_at) { read_duty_at(duty_at, light); });
+  table.may_table("level_at", [&](TableReader& level_at) { read_level_at(level_at, light); });
   table.must_tolerance("frequency_uncertainty", light.frequency_uncertainty, kTolerance);
   table.must_tolerance("duty_uncertainty", light.duty_uncertainty, kTolerance);
   table.must_tolerance("enable_uncertainty", light.enable_uncertainty, kFromZero);
@@ -156,6 +193,7 @@ Loaded<FromFile<Board>> read_board(const SourceFile& file) {
     read_straps(table, board.straps);
     read_functions(table, board);
     read_points(table, board);
+    read_registers(table, board);
     check_board(table, board);
   });
 }

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -14,6 +15,7 @@ namespace host::model {
 enum class Mapping { kRgb18, kVesa24, kJeida24, kVesa30, kJeida30 };
 enum class DimmingSense { kHighIsBrighter, kLowIsBrighter };
 enum class DimmingKind { kPwm, kAnalogue };
+enum class LightKind { kLed, kCcfl };  // kCcfl: behind an inverter of some hundred volts
 enum class LinkKind { kLvds, kEdp };
 enum class Shape { kRectangle, kCircle, kMask };
 enum class Unlit { kBlack, kWhite };              // what it shows with light but no data
@@ -22,7 +24,11 @@ enum class Sync { kDeOnly, kSyncs };
 
 [[nodiscard]] std::string_view to_text(Mapping mapping);     // "jeida-24"
 [[nodiscard]] std::string_view to_text(DimmingSense sense);  // "high-is-brighter"
-[[nodiscard]] int bits_per_pixel(Mapping mapping);           // 18, 24, 30
+/// Rates a lane of eDP may have, rising. Source  VESA eDP 1.4b and DP 1.4: 1.62 to 8.1 Gbit/s.
+[[nodiscard]] std::span<const KilobitsPerSecond> edp_lane_rates();
+/// What lanes of a rate carry of pixels each second: 8 of 10 bits on the wire are data.
+[[nodiscard]] KilobitsPerSecond edp_payload(int lanes, KilobitsPerSecond rate);
+[[nodiscard]] int bits_per_pixel(Mapping mapping);  // 18, 24, 30
 
 /// An LCD panel as its datasheet describes it.
 struct Panel {
@@ -45,9 +51,10 @@ struct Panel {
   };
   struct Link {
     LinkKind kind = LinkKind::kLvds;
-    int channels = 1;
-    Mapping mapping = Mapping::kVesa24;
-    std::string connector;  // family of the connector, as in `connectors`
+    int channels = 1;                            // of LVDS; the lanes of eDP
+    std::optional<KilobitsPerSecond> lane_rate;  // of eDP, present then only
+    Mapping mapping = Mapping::kVesa24;          // of eDP only its depth means anything
+    std::string connector;                       // family of the connector, as in `connectors`
   };
   struct Supply {
     Bounds<Millivolts> voltage;  // min and max always present
@@ -62,10 +69,12 @@ struct Panel {
   struct Dimming {
     DimmingKind by = DimmingKind::kPwm;
     DimmingSense sense = DimmingSense::kHighIsBrighter;
-    Bounds<Hertz> frequency;
+    Bounds<Hertz> frequency;  // of PWM; empty when analogue
     Bounds<PartsPerMillion> duty;
+    Bounds<Millivolts> range;  // analogue: darkest to brightest, or the other way round as `sense` has it
   };
   struct Backlight {
+    LightKind kind = LightKind::kLed;
     Bounds<Millivolts> supply;  // min and max always present
     Millivolts absolute_max;
     Milliwatts power;  // at full brightness, at the driver's input

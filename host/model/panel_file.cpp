@@ -35,9 +35,27 @@ void read_signal(TableReader& table, Panel::Signal& signal) {
   table.must("sync", signal.sync, words_for<Sync>());
 }
 
+void read_lane_rate(TableReader& table, Panel::Link& link) {
+  KilobitsPerSecond rate;
+  table.must("rate", rate);
+  if (rate.count == 0) return;
+  const auto rates = edp_lane_rates();
+  if (std::find(rates.begin(), rates.end(), rate) == rates.end()) {
+    std::string list;
+    for (const auto one : rates) list += (list.empty() ? "" : ", ") + to_text(one);
+    table.complain("rate", "is " + to_text(rate) + ", which no lane has", "the rates: " + list);
+  }
+  link.lane_rate = rate;
+}
+
 void read_link(TableReader& table, Panel::Link& link) {
   table.must("kind", link.kind, words_for<LinkKind>());
-  table.must_whole("channels", link.channels, 1, 4);
+  const bool edp = link.kind == LinkKind::kEdp;
+  table.must_whole(edp ? "lanes" : "channels", link.channels, 1, 4);
+  if (link.channels == 3) {
+    table.complain(edp ? "lanes" : "channels", "is 3, which no link has", "write 1, 2 or 4");
+  }
+  if (edp) read_lane_rate(table, link);
   table.must("mapping", link.mapping, words_for<Mapping>());
   table.must_id("connector", link.connector);
 }
@@ -84,12 +102,17 @@ void read_enable(TableReader& table, Panel::Enable& enable) {
 }
 
 void read_backlight(TableReader& table, Panel::Backlight& backlight) {
+  table.may("kind", backlight.kind, words_for<LightKind>());
   read_supply_window(table, "supply", backlight.supply, backlight.absolute_max);
   table.must("power", backlight.power);
   table.must_table("enable", [&](TableReader& enable) { read_enable(enable, backlight.enable); });
   table.must_table("dimming", [&](TableReader& dimming) {
     dimming.must("by", backlight.dimming.by, words_for<DimmingKind>());
     dimming.must("sense", backlight.dimming.sense, words_for<DimmingSense>());
+    if (backlight.dimming.by == DimmingKind::kAnalogue) {
+      dimming.must("range", backlight.dimming.range, {.min = 0, .needs = Needs::kWindow});
+      return;
+    }
     dimming.must("frequency", backlight.dimming.frequency);
     dimming.must("duty", backlight.dimming.duty, kUpToWhole);
   });
@@ -120,6 +143,21 @@ void check_window(TableReader& table, const Panel& panel) {
   }
 }
 
+/// An eDP link must carry the fastest picture the panel takes.
+void check_payload(TableReader& table, const Panel& panel) {
+  if (!panel.link.lane_rate) return;
+  const auto clock =
+      panel.signal.pixel_clock.max ? panel.signal.pixel_clock.max : panel.signal.pixel_clock.nominal;
+  if (!clock) return;
+  const KilobitsPerSecond needed{clock->count * bits_per_pixel(panel.link.mapping) / 1000};
+  const KilobitsPerSecond carried = edp_payload(panel.link.channels, *panel.link.lane_rate);
+  if (needed <= carried) return;
+  table.complain(
+      "panel_link",
+      "carries " + to_text(carried) + " of pixels; " + to_text(*clock) + " of them need " + to_text(needed),
+      "lanes x rate x 8/10 must reach pixel_clock x bits");
+}
+
 void check_family(TableReader& table, const Panel& panel, std::string_view key, const std::string& family) {
   std::vector<std::string_view> families;
   families.reserve(panel.connectors.size());
@@ -142,6 +180,7 @@ Loaded<FromFile<Panel>> read_panel(const SourceFile& file) {
     table.must_table("sequence", [&](TableReader& sequence) { read_sequence(sequence, panel.sequence); });
     read_connectors(table, panel.connectors);
     if (panel.glass.columns.count != 0 && panel.signal.raster_columns.count != 0) check_window(table, panel);
+    check_payload(table, panel);
     check_family(table, panel, "panel_link", panel.link.connector);
     check_family(table, panel, "backlight", panel.backlight.connector);
   });

@@ -45,6 +45,11 @@ void read_functions(TableReader& table, Board& board);
 
 /// [points]: what isn't fitted, what evidence differs.
 void read_points(TableReader& table, Board& board);
+/// What to write in the place of a name that is no point.
+[[nodiscard]] std::string point_hint(std::string_view name);
+
+/// [wire] and every [[register]]: what a board that speaks no profile has where.
+void read_registers(TableReader& table, Board& board);
 
 /// Whether an id is this prefix and a number from 1, as "BR12" is for "BR".
 [[nodiscard]] bool is_designator(std::string_view id, std::string_view prefix);

@@ -22,19 +22,10 @@ std::vector<points::Point> named(std::string_view name) {
   return found;
 }
 
-std::string hint(std::string_view name) {
-  std::vector<std::string_view> names;
-  names.reserve(points::groups().size() + points::kPointCount);
-  for (const auto& group : points::groups()) names.push_back(group.name);
-  for (const auto& words : points::all_words()) names.push_back(words.name);
-  const auto meant = nearest(name, std::span<const std::string_view>(names));
-  return meant ? "did you mean '" + *meant + "'?" : "write a point such as 'rails.panel_out_mv', or a group";
-}
-
 void read_absent(TableReader& table, Board& board) {
   for (const auto& [name, place] : table.texts("absent", false)) {
     const auto found = named(name);
-    if (found.empty()) table.complaints().add(place, "there is no point '" + name + "'", hint(name));
+    if (found.empty()) table.complaints().add(place, "there is no point '" + name + "'", point_hint(name));
     board.absent.insert(board.absent.end(), found.begin(), found.end());
   }
   std::sort(board.absent.begin(), board.absent.end());
@@ -47,7 +38,7 @@ void read_evidence(TableReader& table, Board& board) {
     Evidence evidence = Evidence::kUnread;
     table.must(item.key, evidence, point_evidence_words());
     if (found.empty()) {
-      table.complaints().add(item.key_place, "there is no point '" + item.key + "'", hint(item.key));
+      table.complaints().add(item.key_place, "there is no point '" + item.key + "'", point_hint(item.key));
     }
     for (const auto point : found) {
       if (std::find(board.absent.begin(), board.absent.end(), point) != board.absent.end()) {
@@ -60,6 +51,15 @@ void read_evidence(TableReader& table, Board& board) {
 }
 
 }  // namespace
+
+std::string point_hint(std::string_view name) {
+  std::vector<std::string_view> names;
+  names.reserve(points::groups().size() + points::kPointCount);
+  for (const auto& group : points::groups()) names.push_back(group.name);
+  for (const auto& words : points::all_words()) names.push_back(words.name);
+  const auto meant = nearest(name, std::span<const std::string_view>(names));
+  return meant ? "did you mean '" + *meant + "'?" : "write a point such as 'rails.panel_out_mv', or a group";
+}
 
 void read_points(TableReader& table, Board& board) {
   table.may_table("points", [&](TableReader& reader) {

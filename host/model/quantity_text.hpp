@@ -43,6 +43,8 @@ const UnitWords& unit_words<HertzUnit>();
 template <>
 const UnitWords& unit_words<MillihertzUnit>();
 template <>
+const UnitWords& unit_words<KilobitPerSecondUnit>();
+template <>
 const UnitWords& unit_words<MicrosecondUnit>();
 template <>
 const UnitWords& unit_words<MicrometreUnit>();

@@ -15,6 +15,8 @@ constexpr std::array kOhms = {Symbol{"kΩ", 1'000'000, 1'000'000}, Symbol{"Ω", 
 constexpr std::array kHertz = {Symbol{"GHz", 1'000'000'000, 0}, Symbol{"MHz", 1'000'000, 1'000'000},
                                Symbol{"kHz", 1000, 10'000}, Symbol{"Hz", 1, 1}};
 constexpr std::array kRefresh = {Symbol{"Hz", 1000, 100}, Symbol{"mHz", 1, 1}};
+constexpr std::array kBitRates = {Symbol{"Gbit/s", 1'000'000, 1'000'000}, Symbol{"Mbit/s", 1000, 1000},
+                                  Symbol{"kbit/s", 1, 1}};
 constexpr std::array kSeconds = {Symbol{"s", 1'000'000, 10'000'000}, Symbol{"ms", 1000, 1000},
                                  Symbol{"us", 1, 0}, Symbol{"µs", 1, 1}};
 constexpr std::array kMetres = {Symbol{"m", 1'000'000, 0}, Symbol{"mm", 1000, 100}, Symbol{"um", 1, 0},
@@ -29,6 +31,7 @@ constexpr UnitWords kPower{"a power", "18.5 W", "<= 18.5 W", "mw", kWatts};
 constexpr UnitWords kResistance{"a resistance", "0.2 Ω", "<= 0.2 Ω", "mohm", kOhms};
 constexpr UnitWords kFrequency{"a frequency", "148.5 MHz", "135 / 148.5 / 160 MHz", "hz", kHertz};
 constexpr UnitWords kRefreshRate{"a refresh rate", "60 Hz", "48 / 60 / 62 Hz", "millihz", kRefresh};
+constexpr UnitWords kBitRate{"a bit rate", "2.7 Gbit/s", "<= 2.7 Gbit/s", "kbps", kBitRates};
 constexpr UnitWords kTime{"a time", "200 ms", ">= 200 ms", "us", kSeconds};
 constexpr UnitWords kLength{"a length", "300 mm", "290 .. 310 mm", "um", kMetres};
 constexpr UnitWords kShare{"a share", "80 %", "5 .. 100 %", "ppm", kShares};
@@ -60,6 +63,10 @@ const UnitWords& unit_words<HertzUnit>() {
 template <>
 const UnitWords& unit_words<MillihertzUnit>() {
   return kRefreshRate;
+}
+template <>
+const UnitWords& unit_words<KilobitPerSecondUnit>() {
+  return kBitRate;
 }
 template <>
 const UnitWords& unit_words<MicrosecondUnit>() {

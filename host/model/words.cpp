@@ -18,6 +18,19 @@ constexpr auto kDimmingKind =
     std::to_array<Word<DimmingKind>>({{"pwm", DimmingKind::kPwm}, {"analogue", DimmingKind::kAnalogue}});
 constexpr auto kLinkKind =
     std::to_array<Word<LinkKind>>({{"lvds", LinkKind::kLvds}, {"edp", LinkKind::kEdp}});
+constexpr auto kLightKind =
+    std::to_array<Word<LightKind>>({{"led", LightKind::kLed}, {"ccfl", LightKind::kCcfl}});
+constexpr auto kWireProfile =
+    std::to_array<Word<WireProfile>>({{"strapline", WireProfile::kStrapline}, {"own", WireProfile::kOwn}});
+constexpr auto kRegisterTable = std::to_array<Word<RegisterTable>>({{"inputs", RegisterTable::kInputs},
+                                                                    {"holding", RegisterTable::kHolding},
+                                                                    {"discretes", RegisterTable::kDiscretes},
+                                                                    {"coils", RegisterTable::kCoils}});
+constexpr auto kRegisterType = std::to_array<Word<RegisterType>>({{"u16", RegisterType::kU16},
+                                                                  {"s16", RegisterType::kS16},
+                                                                  {"u32", RegisterType::kU32},
+                                                                  {"s32", RegisterType::kS32},
+                                                                  {"bit", RegisterType::kBit}});
 constexpr auto kShape = std::to_array<Word<Shape>>(
     {{"rectangle", Shape::kRectangle}, {"circle", Shape::kCircle}, {"mask", Shape::kMask}});
 constexpr auto kUnlit = std::to_array<Word<Unlit>>({{"black", Unlit::kBlack}, {"white", Unlit::kWhite}});
@@ -79,6 +92,22 @@ std::span<const Word<DimmingKind>> words_for() {
 template <>
 std::span<const Word<LinkKind>> words_for() {
   return kLinkKind;
+}
+template <>
+std::span<const Word<LightKind>> words_for() {
+  return kLightKind;
+}
+template <>
+std::span<const Word<WireProfile>> words_for() {
+  return kWireProfile;
+}
+template <>
+std::span<const Word<RegisterTable>> words_for() {
+  return kRegisterTable;
+}
+template <>
+std::span<const Word<RegisterType>> words_for() {
+  return kRegisterType;
 }
 template <>
 std::span<const Word<Shape>> words_for() {

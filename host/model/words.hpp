@@ -25,6 +25,14 @@ std::span<const Word<DimmingKind>> words_for();
 template <>
 std::span<const Word<LinkKind>> words_for();
 template <>
+std::span<const Word<LightKind>> words_for();
+template <>
+std::span<const Word<WireProfile>> words_for();
+template <>
+std::span<const Word<RegisterTable>> words_for();
+template <>
+std::span<const Word<RegisterType>> words_for();
+template <>
 std::span<const Word<Shape>> words_for();
 template <>
 std::span<const Word<Unlit>> words_for();
