@@ -8,12 +8,20 @@ namespace protocol::pdu {
 /// The function codes this tool speaks at both ends. Others are known by length alone (length.hpp).
 /// Source  MODBUS Application Protocol V1.1b3, 6.
 enum class FunctionCode : std::uint8_t {
+  kReadCoils = 0x01,
+  kReadDiscreteInputs = 0x02,
   kReadHoldingRegisters = 0x03,
   kReadInputRegisters = 0x04,
   kWriteSingleCoil = 0x05,
   kWriteSingleRegister = 0x06,
   kDiagnostics = 0x08,
+  kWriteMultipleCoils = 0x0F,
   kWriteMultipleRegisters = 0x10,
+  kReportServerId = 0x11,
+  kReadFileRecord = 0x14,
+  kMaskWriteRegister = 0x16,
+  kReadWriteRegisters = 0x17,
+  kReadFifoQueue = 0x18,
   kEncapsulatedInterface = 0x2B,
 };
 
@@ -36,6 +44,16 @@ enum class ExceptionCode : std::uint8_t {
 inline constexpr std::size_t kPduSizeMax = 253;
 inline constexpr std::uint16_t kReadRegistersMax = 125;
 inline constexpr std::uint16_t kWriteRegistersMax = 123;
+inline constexpr std::uint16_t kReadBitsMax = 2000;
+inline constexpr std::uint16_t kWriteBitsMax = 1968;
+/// Registers that 17 may write beside those it reads.
+inline constexpr std::uint16_t kReadWriteRegistersMax = 121;
+inline constexpr std::uint8_t kFifoWordsMax = 31;
+/// 14: groups of seven octets, and the octets behind the byte count of an answer.
+inline constexpr std::uint8_t kFileGroupSize = 7;
+inline constexpr std::uint8_t kFileDataMax = 0xF5;
+inline constexpr std::uint8_t kFileReferenceType = 6;
+inline constexpr std::uint16_t kFileRecordMax = 0x270F;
 inline constexpr std::uint8_t kExceptionFlag = 0x80;
 inline constexpr std::uint16_t kCoilOn = 0xFF00;
 inline constexpr std::uint8_t kMeiDeviceIdentification = 0x0E;

@@ -19,6 +19,25 @@ bool identifies(const Request& request, base::Octets pdu) {
   return page.object(0).id == request.address();
 }
 
+// Every group has the length that was asked, and the reference type.
+bool has_groups(const Request& request, base::Octets pdu) {
+  if (pdu.size() != request.answer_size_max() || pdu[1] != pdu.size() - 2) return false;
+  const base::Octets asked = request.octets();
+  std::size_t at = 2;
+  for (std::size_t group = 2; group < asked.size(); group += kFileGroupSize) {
+    const std::size_t octets = std::size_t{base::read_be16(asked, group + 5)} * 2;
+    if (pdu[at] != octets + 1 || pdu[at + 1] != kFileReferenceType) return false;
+    at += 2 + octets;
+  }
+  return true;
+}
+
+bool has_queue(base::Octets pdu) {
+  if (pdu.size() < 5 || pdu.size() > 5 + std::size_t{kFifoWordsMax} * 2) return false;
+  return base::read_be16(pdu, 1) == pdu.size() - 3 &&
+         std::size_t{base::read_be16(pdu, 3)} * 2 == pdu.size() - 5;
+}
+
 bool same_head(const Request& request, base::Octets pdu) {
   return pdu.size() == 5 && std::equal(pdu.begin(), pdu.end(), request.octets().begin());
 }
@@ -33,7 +52,8 @@ Response::Response(base::Octets pdu) : size_{static_cast<std::uint16_t>(pdu.size
 std::uint16_t Response::word_count() const {
   const auto function = static_cast<FunctionCode>(octets_[0]);
   if (size_ < 2) return 0;
-  if (function != FunctionCode::kReadHoldingRegisters && function != FunctionCode::kReadInputRegisters) {
+  if (function != FunctionCode::kReadHoldingRegisters && function != FunctionCode::kReadInputRegisters &&
+      function != FunctionCode::kReadWriteRegisters) {
     return 0;
   }
   return static_cast<std::uint16_t>((size_ - 2) / 2);
@@ -59,12 +79,20 @@ Match match(const Request& request, base::Octets pdu) {
   if ((pdu[0] & kExceptionFlag) != 0) return pdu.size() == 2 ? Match::kException : Match::kShape;
   bool answers = false;
   switch (request.function()) {
+    case FunctionCode::kReadCoils:
+    case FunctionCode::kReadDiscreteInputs:
     case FunctionCode::kReadHoldingRegisters:
-    case FunctionCode::kReadInputRegisters: {
-      const std::size_t octets = std::size_t{request.count()} * 2;
-      answers = pdu.size() == 2 + octets && pdu[1] == octets;
+    case FunctionCode::kReadInputRegisters:
+    case FunctionCode::kReadWriteRegisters:
+      answers = pdu.size() == request.answer_size_max() && pdu[1] == pdu.size() - 2;
       break;
-    }
+    case FunctionCode::kReportServerId: answers = pdu.size() > 2 && pdu[1] == pdu.size() - 2; break;
+    case FunctionCode::kReadFileRecord: answers = has_groups(request, pdu); break;
+    case FunctionCode::kReadFifoQueue: answers = has_queue(pdu); break;
+    case FunctionCode::kMaskWriteRegister:
+      answers = std::equal(pdu.begin(), pdu.end(), request.octets().begin(), request.octets().end());
+      break;
+    case FunctionCode::kWriteMultipleCoils:
     case FunctionCode::kWriteSingleCoil:
     case FunctionCode::kWriteSingleRegister:
     case FunctionCode::kDiagnostics:

@@ -20,10 +20,10 @@ class Response {
 
   [[nodiscard]] base::Octets octets() const { return {octets_.data(), size_}; }
 
-  /// Registers of a 03 or 04 answer, else 0.
+  /// Registers of a 03, 04 or 17 answer, else 0.
   [[nodiscard]] std::uint16_t word_count() const;
 
-  /// The word at `index` of a 03 or 04 answer. Precondition: index < word_count().
+  /// The word at `index` of a 03, 04 or 17 answer. Precondition: index < word_count().
   [[nodiscard]] std::uint16_t word(std::uint16_t index) const;
 
   /// Whether this is a 2B/0E answer.

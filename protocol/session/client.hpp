@@ -116,7 +116,7 @@ class Client {
   /// What was last read on the wire; two in a row may not be equal. Zero: nothing yet.
   struct Shape {
     std::uint8_t function = 0;
-    std::uint16_t count = 0;
+    std::uint16_t size = 0;  // of the answer; for 2B/0E what was asked
     bool operator==(const Shape&) const = default;
   };
   /// What stands at one place of the octets received.

@@ -68,7 +68,9 @@ template <typename Guards>
 typename Client<Guards>::Shape Client<Guards>::shape_of(const pdu::Request& request) {
   if (!request.is_read()) return {};
   const auto function = static_cast<std::uint8_t>(request.function());
-  if (request.function() != pdu::FunctionCode::kEncapsulatedInterface) return {function, request.count()};
+  if (request.function() != pdu::FunctionCode::kEncapsulatedInterface) {
+    return {function, static_cast<std::uint16_t>(request.answer_size_max())};
+  }
   return {function, static_cast<std::uint16_t>((request.count() << 8) | request.address())};
 }
 
@@ -86,12 +88,7 @@ base::Duration Client<Guards>::gap() const {
 // given more each time: what it waits behind is longer than was thought.
 template <typename Guards>
 base::Duration Client<Guards>::patience() const {
-  std::size_t answer = adu_.size;
-  if (current_.function() == pdu::FunctionCode::kEncapsulatedInterface) {
-    answer = rtu::kAduSizeMax;
-  } else if (current_.is_read()) {
-    answer = rtu::kAduOverhead + 2 + std::size_t{current_.count()} * 2;
-  }
+  const std::size_t answer = rtu::kAduOverhead + current_.answer_size_max();
   const base::Duration once = settings_.timing.wire_time(adu_.size + answer) + settings_.turnaround_max +
                               settings_.adapter_latency_max + settings_.margin;
   return exchange_ == Exchange::kFence ? once * (1 << std::min<int>(fences_failed_, kRetriesMax)) : once;

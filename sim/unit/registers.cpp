@@ -140,10 +140,6 @@ ExceptionCode Registers::write_registers(std::uint16_t address, std::span<const 
   return ExceptionCode::kNone;
 }
 
-ExceptionCode Registers::write_coil(std::uint16_t /*address*/, bool /*on*/) {
-  return ExceptionCode::kIllegalDataAddress;
-}
-
 std::optional<std::string_view> Registers::identification(std::uint8_t id) {
   if (id < kBasicObjects) return objects_[id];
   const std::size_t own = kBasicObjects + id - kOwnObjects;

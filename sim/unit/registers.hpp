@@ -28,7 +28,6 @@ class Registers final : public protocol::session::Device {
                                                             std::span<std::uint16_t> words) override;
   [[nodiscard]] protocol::pdu::ExceptionCode write_registers(std::uint16_t address,
                                                              std::span<const std::uint16_t> words) override;
-  [[nodiscard]] protocol::pdu::ExceptionCode write_coil(std::uint16_t address, bool on) override;
   [[nodiscard]] std::optional<std::string_view> identification(std::uint8_t id) override;
 
  private:

@@ -38,8 +38,6 @@ class KnownDevice final : public protocol::session::Device {
     return Exception::kNone;
   }
 
-  Exception write_coil(std::uint16_t, bool) override { return Exception::kIllegalDataAddress; }
-
   std::optional<std::string_view> identification(std::uint8_t id) override {
     const auto found = objects.find(id);
     return found == objects.end() ? std::nullopt : std::optional<std::string_view>{found->second};

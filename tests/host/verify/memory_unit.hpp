@@ -23,7 +23,6 @@ class MemoryUnit final : public protocol::session::Device {
   Exception read_registers(protocol::session::Table table, std::uint16_t address,
                            std::span<std::uint16_t> words) override;
   Exception write_registers(std::uint16_t address, std::span<const std::uint16_t> words) override;
-  Exception write_coil(std::uint16_t, bool) override { return Exception::kIllegalFunction; }
   std::optional<std::string_view> identification(std::uint8_t id) override;
 
   void set(protocol::points::Point point, std::int64_t number);

@@ -33,6 +33,15 @@ TEST_SUITE("protocol/pdu/request") {
     CHECK(octets(write_single_register(1, 3)) == example("fc06"));
     CHECK(octets(return_query_data(0xA537)) == example("fc08-00"));
     CHECK(octets(write_multiple_registers(1, words)) == example("fc10"));
+    CHECK(octets(read_coils(0x13, 19)) == example("fc01"));
+    CHECK(octets(read_discrete_inputs(0xC4, 22)) == example("fc02"));
+    CHECK(octets(write_multiple_coils(0x13, 10, std::array<std::uint8_t, 2>{0xCD, 0x01})) == example("fc0f"));
+    CHECK(octets(report_server_id()) == example("fc11"));
+    CHECK(octets(read_file_records(std::array<FileRecord, 2>{{{4, 1, 2}, {3, 9, 2}}})) == example("fc14"));
+    CHECK(octets(mask_write_register(4, 0xF2, 0x25)) == example("fc16"));
+    const std::array<std::uint16_t, 3> three{0xFF, 0xFF, 0xFF};
+    CHECK(octets(read_write_registers(3, 6, 14, three)) == example("fc17"));
+    CHECK(octets(read_fifo_queue(0x04DE)) == example("fc18"));
     CHECK(octets(read_device_identification(ReadDeviceId::kBasic, 0)) == example("fc2b-basic"));
     CHECK(octets(read_device_identification(ReadDeviceId::kIndividual, 0)) == example("fc2b-one"));
   }

@@ -88,4 +88,39 @@ TEST_SUITE("protocol/pdu/response") {
     CHECK(Response{}.word_count() == 0);
     CHECK(Response{example("max-fc03")}.word(124) == 124);
   }
+
+  TEST_CASE("bits, files, masks and queues match their own request and no neighbour of it") {
+    const auto pdu = [](const char* id) {
+      const auto frame = tests::vectors::modbus_frame(id, false);
+      return std::vector<std::uint8_t>{frame.begin() + 1, frame.end() - 2};
+    };
+    const std::array<std::uint16_t, 3> three{0xFF, 0xFF, 0xFF};
+    const std::array<FileRecord, 2> groups{{{4, 1, 2}, {3, 9, 2}}};
+    const std::array<FileRecord, 2> other_groups{{{4, 1, 1}, {3, 9, 3}}};
+    CHECK(match(read_coils(0x13, 19), pdu("fc01")) == Match::kAnswer);
+    CHECK(match(read_coils(0x13, 16), pdu("fc01")) == Match::kShape);
+    CHECK(match(read_discrete_inputs(0xC4, 22), pdu("fc02")) == Match::kAnswer);
+    CHECK(match(write_multiple_coils(0x13, 10, std::array<std::uint8_t, 2>{0xCD, 1}), pdu("fc0f")) ==
+          Match::kAnswer);
+    CHECK(match(write_multiple_coils(0x13, 9, std::array<std::uint8_t, 2>{0xCD, 1}), pdu("fc0f")) ==
+          Match::kShape);
+    CHECK(match(report_server_id(), pdu("fc11")) == Match::kAnswer);
+    CHECK(match(read_file_records(groups), pdu("fc14")) == Match::kAnswer);
+    CHECK(match(read_file_records(other_groups), pdu("fc14")) == Match::kShape);
+    CHECK(match(mask_write_register(4, 0xF2, 0x25), pdu("fc16")) == Match::kAnswer);
+    CHECK(match(mask_write_register(4, 0xF2, 0x24), pdu("fc16")) == Match::kShape);
+    CHECK(match(read_write_registers(3, 6, 14, three), pdu("fc17")) == Match::kAnswer);
+    CHECK(match(read_write_registers(3, 5, 14, three), pdu("fc17")) == Match::kShape);
+    CHECK(match(read_fifo_queue(0x04DE), pdu("fc18")) == Match::kAnswer);
+    // Every truncation is another shape.
+    for (const char* id : {"fc14", "fc18"}) {
+      const auto whole = pdu(id);
+      for (std::size_t size = 1; size < whole.size(); ++size) {
+        CAPTURE(size);
+        const auto cut = protocol::base::Octets{whole}.first(size);
+        const Request request = whole[0] == 0x14 ? read_file_records(groups) : read_fifo_queue(0x04DE);
+        CHECK(match(request, cut) == Match::kShape);
+      }
+    }
+  }
 }

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cstdint>
+#include <map>
 #include <optional>
 #include <span>
 #include <string>
@@ -34,20 +35,29 @@ class ExampleDevice final : public protocol::session::Device {
     ++writes;
     return Code::kNone;
   }
-  Code write_coil(std::uint16_t address, bool on) override {
-    ++calls;
-    if (address >= size) return Code::kIllegalDataAddress;
+  std::optional<std::string_view> identification(std::uint8_t id) override { return objects[id]; }
+  Code read_file(std::uint16_t file, std::uint16_t record, std::span<std::uint16_t> words) override {
     if (refuses != Code::kNone) return refuses;
-    coils[address] = on;
-    ++writes;
+    const auto found = files.find(file);
+    if (found == files.end() || record + words.size() > found->second.size())
+      return Code::kIllegalDataAddress;
+    for (std::size_t i = 0; i < words.size(); ++i) words[i] = found->second[record + i];
     return Code::kNone;
   }
-  std::optional<std::string_view> identification(std::uint8_t id) override { return objects[id]; }
+  protocol::session::Queued read_fifo(std::uint16_t address, std::span<std::uint16_t, 31> words) override {
+    if (address != 0x04DE) return {Code::kIllegalDataAddress, 0};
+    if (queue.size() > words.size()) return {Code::kIllegalDataValue, 0};
+    for (std::size_t i = 0; i < queue.size(); ++i) words[i] = queue[i];
+    return {Code::kNone, static_cast<std::uint8_t>(queue.size())};
+  }
+  protocol::base::Octets server_id() override { return server; }
 
   std::array<std::uint16_t, 256> holding{};
   std::array<std::uint16_t, 256> input{};
-  std::array<bool, 256> coils{};
   std::array<std::optional<std::string>, 256> objects;
+  std::map<std::uint16_t, std::vector<std::uint16_t>> files;
+  std::vector<std::uint16_t> queue;
+  std::vector<std::uint8_t> server;
   std::size_t size = 256;
   Code refuses = Code::kNone;
   int calls = 0;

@@ -46,11 +46,6 @@ class AddressDevice final : public protocol::session::Device {
     ++writes;
     return ExceptionCode::kNone;
   }
-  ExceptionCode write_coil(std::uint16_t address, bool on) override {
-    if (address != kScratch) return ExceptionCode::kIllegalDataAddress;
-    coil = on;
-    return ExceptionCode::kNone;
-  }
   std::optional<std::string_view> identification(std::uint8_t id) override {
     if (id <= 2) return std::string_view{"Tram depot"}.substr(id);
     if (id == 0x80) return std::string_view{"alder"};
@@ -58,7 +53,6 @@ class AddressDevice final : public protocol::session::Device {
   }
 
   std::uint16_t scratch = 0;
-  bool coil = false;
   int writes = 0;
 };
 

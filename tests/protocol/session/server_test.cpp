@@ -91,10 +91,100 @@ TEST_SUITE("protocol/session/server") {
     }
   }
 
+  TEST_CASE("the standard's requests of bits, files, masks and queues get the standard's answers") {
+    struct Row {
+      const char* id;
+      std::size_t size = 256;
+      ExceptionCode refuses = ExceptionCode::kNone;
+    };
+    const std::array<Row, 15> rows{{{"fc01"},
+                                    {"fc02"},
+                                    {"fc0f"},
+                                    {"fc11"},
+                                    {"fc14"},
+                                    {"fc16"},
+                                    {"fc17"},
+                                    {"fc18"},
+                                    {"ex-fc01-02", 64},
+                                    {"ex-fc01-03"},
+                                    {"ex-fc14-08", 256, ExceptionCode::kMemoryParityError},
+                                    {"max-fc0f"},
+                                    {"max-fc14"},
+                                    {"max-fc17"},
+                                    {"max-fc18"}}};
+    for (const Row& row : rows) {
+      CAPTURE(row.id);
+      Bench bench;
+      bench.device.size = row.size;
+      bench.device.refuses = row.refuses;
+      const std::string_view id{row.id};
+      if (id.starts_with("max-")) {
+        std::iota(bench.device.holding.begin(), bench.device.holding.end(), std::uint16_t{0});
+        bench.device.files[1].resize(121);
+        std::iota(bench.device.files[1].begin(), bench.device.files[1].end(), std::uint16_t{0});
+        bench.device.queue.resize(31);
+        std::iota(bench.device.queue.begin(), bench.device.queue.end(), std::uint16_t{0});
+      } else {
+        // Inputs 197-218, counted from 1.
+        if (id == "fc17") bench.device.holding = {0, 0, 0, 0x00FE, 0x0ACD, 1, 3, 0x000D, 0x00FF};
+        bench.device.input[12] = 0xBAC0;
+        bench.device.input[13] = 0x035D;
+        bench.device.holding[id == "fc16" ? 4 : 100] = 0x12;
+        bench.device.server = {0x53, 0x4C, 0x01, 0xFF, 0x31, 0x30};
+        bench.device.files[4] = {0, 0x0DFE, 0x0020};
+        bench.device.files[3].resize(9);
+        bench.device.files[3].insert(bench.device.files[3].end(), {0x33CD, 0x0040});
+        bench.device.queue = {0x01B8, 0x1284};
+      }
+      if (id == "fc01") {
+        const Bytes packed{0xCD, 0x6B, 0x05};
+        bench.device.holding.fill(0);
+        for (std::size_t i = 0; i < 19; ++i) {
+          const unsigned on = (packed[i / 8] >> (i % 8)) & 1U;
+          std::uint16_t& word = bench.device.holding[(19 + i) / 16];
+          word = static_cast<std::uint16_t>(word | (on << ((19 + i) % 16)));
+        }
+      }
+      CHECK(bench.exchange(modbus_frame(row.id, true)) == modbus_frame(row.id, false));
+      if (id == "fc16") CHECK(bench.device.holding[4] == 0x17);
+      if (id == "fc17") CHECK(bench.device.holding[0x10] == 0x00FF);
+      if (id == "fc0f") CHECK(bench.device.holding[1] == (0x01CD << 3));
+    }
+  }
+
+  TEST_CASE("what can't be done whole is not begun") {
+    Bench bench;
+    bench.device.holding[0] = 7;
+    bench.device.size = 4;
+    const auto refused = [&](Bytes pdu, std::uint8_t code) {
+      const auto function = static_cast<std::uint8_t>(pdu[0] | 0x80U);
+      CHECK(bench.exchange(sealed(Talk::kUnit, pdu)) == sealed(Talk::kUnit, {function, code}));
+    };
+    refused({0x17, 0, 4, 0, 1, 0, 0, 0, 1, 2, 0, 9}, 2);  // nothing to read there
+    refused({0x17, 0, 0, 0, 1, 0, 4, 0, 1, 2, 0, 9}, 2);  // nothing to write there
+    refused({0x17, 0, 0, 0, 126, 0, 0, 0, 1, 2, 0, 9}, 3);
+    refused({0x17, 0, 0, 0, 1, 0, 0, 0, 1, 4, 0, 9}, 3);
+    refused({0x0F, 0, 60, 0, 8, 1, 0xFF}, 2);  // bits 60..67 of 64
+    refused({0x0F, 0, 0, 0, 9, 1, 0xFF}, 3);
+    refused({0x01, 0xFF, 0xFF, 0, 2}, 2);  // past the last bit there can be
+    refused({0x16, 0, 4, 0, 0, 0, 0}, 2);
+    refused({0x14, 7, 5, 0, 1, 0, 0, 0, 1}, 2);        // reference type
+    refused({0x14, 7, 6, 0, 0, 0, 0, 0, 1}, 2);        // file 0
+    refused({0x14, 7, 6, 0, 1, 0x27, 0x0F, 0, 2}, 2);  // past record 270Fh
+    refused({0x14, 7, 6, 0, 1, 0, 0, 0, 122}, 3);      // an answer too long
+    refused({0x14, 7, 6, 0, 1, 0, 0, 0, 0}, 3);
+    refused({0x11}, 1);
+    refused({0x18, 0, 0}, 2);
+    bench.device.queue.resize(32);
+    refused({0x18, 0x04, 0xDE}, 3);
+    CHECK(bench.device.writes == 0);
+    CHECK(bench.device.holding[0] == 7);
+  }
+
   TEST_CASE("writes reach the device as the standard's examples mean them") {
     Bench bench;
     (void)bench.exchange(modbus_frame("fc05", true));
-    CHECK(bench.device.coils[0xAC]);
+    CHECK(bench.device.holding[0x0A] == 1U << 0xC);
     (void)bench.exchange(modbus_frame("fc06", true));
     CHECK(bench.device.holding[1] == 3);
     (void)bench.exchange(modbus_frame("fc10", true));
