@@ -84,8 +84,14 @@ std::string mistaken_option(const std::string& what, const CommandLine& line) {
     const std::string name{spec->name};
     if (!what.starts_with(name) || what.find_first_of(" :,", name.size()) != name.size()) continue;
     if (line.has(name) || what.find("At Most") != std::string::npos) return name + " may be given only once";
-    return name + " needs a value: " + name + " " + std::string{spec->argument} + ", " +
-           std::string{spec->help};
+    std::string text = name;
+    text.append(" needs a value: ")
+        .append(name)
+        .append(" ")
+        .append(spec->argument)
+        .append(", ")
+        .append(spec->help);
+    return text;
   }
   return what;
 }

@@ -40,6 +40,7 @@ std::optional<std::string> misspelt(const Wants& wants) {
   for (const std::string& feature : wants.features) {
     if (std::ranges::find(kFeatures, feature, &FeatureWord::name) != kFeatures.end()) continue;
     std::vector<std::string_view> names;
+    names.reserve(std::size(kFeatures));
     for (const FeatureWord& word : kFeatures) names.push_back(word.name);
     return unknown("feature", feature, names);
   }

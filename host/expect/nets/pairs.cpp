@@ -10,7 +10,6 @@ namespace host::expect::nets {
 namespace {
 
 using model::FindingId;
-using model::Severity;
 
 // Does the panel use this pair of its connector? Pairs with other names are no lanes of LVDS; they count.
 bool used(const Loads& loads, const std::string& pair) {

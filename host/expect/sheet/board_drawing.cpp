@@ -11,7 +11,18 @@
 namespace host::expect::sheet {
 namespace {
 
-using namespace report;
+using report::Anchor;
+using report::CircleShape;
+using report::Drawing;
+using report::LineShape;
+using report::PolylineShape;
+using report::RectangleShape;
+using report::Role;
+using report::Spot;
+using report::StandingStrap;
+using report::StrapDrawing;
+using report::TextShape;
+using report::Tone;
 using Length = std::int64_t;  // micrometres
 
 constexpr Length kMargin = 2500;      // round the board
