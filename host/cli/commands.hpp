@@ -10,6 +10,8 @@ namespace host::cli {
 /// Each command writes its answer to standard output and returns how the program ends, or says why there is
 /// no answer.
 [[nodiscard]] tl::expected<ExitCode, Failure> run_check(const CheckRequest& request, const Context& context);
+[[nodiscard]] tl::expected<ExitCode, Failure> run_catalog_check(const CatalogCheckRequest& request,
+                                                                const Context& context);
 [[nodiscard]] tl::expected<ExitCode, Failure> run_match(const MatchRequest& request, const Context& context);
 [[nodiscard]] tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request,
                                                          const Context& context);

@@ -111,7 +111,8 @@ std::string group_help_text(std::string_view group) {
 std::string version_text() {
   return "strapline " STRAPLINE_VERSION
          "\nschemas strapline/check/1, strapline/verify/1, strapline/edid/1, strapline/edid-diff/1,\n"
-         "        strapline/timing/1, strapline/timing-identify/1\n";
+         "        strapline/timing/1, strapline/timing-identify/1,\n"
+         "        strapline/catalog-check/1\n";
 }
 
 }  // namespace host::cli

@@ -86,6 +86,10 @@ constexpr auto kTimingIdentify = std::to_array<OptionSpec>({
     {"--json", "", "", "", "print one JSON document (strapline/timing-identify/1)"},
 });
 
+constexpr auto kCatalogCheck = std::to_array<OptionSpec>({
+    {"--json", "", "", "", "print one JSON document (strapline/catalog-check/1)"},
+});
+
 constexpr ArgumentSpecs kKitArgument{{{"KIT", "a kit of the catalogue, or the path of a kit file"}, {}}};
 constexpr std::string_view kEdidFile = "a file of octets or of hexadecimal text; - for standard input";
 
@@ -186,6 +190,17 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      kTimingIdentify,
      {"strapline timing identify --h-khz 67.5 --v-hz 60",
       "strapline timing identify --h-total 2200 --v-total 1125 --v-hz 59.94 --json"}},
+    {CommandId::kCatalogCheck,
+     "catalog check",
+     {{{"DIR", "a folder that holds panels/, boards/, cables/, supplies/, keypads/ or kits/"}, {}}},
+     "name everything that is wrong with the files of a catalogue",
+     "Reads every file of a folder as if each were used and names every error of all of them, and what loads "
+     "but "
+     "hardly means what it says. Ids are looked for in the folder first, then in the ordinary catalogue. "
+     "Ends "
+     "with 65 when there is an error; warnings alone are a pass.",
+     kCatalogCheck,
+     {"strapline catalog check .", "strapline catalog check . --json"}},
 });
 
 }  // namespace

@@ -20,7 +20,8 @@ enum class CommandId {
   kEdidMake,
   kEdidDiff,
   kTimingMake,
-  kTimingIdentify
+  kTimingIdentify,
+  kCatalogCheck
 };
 
 struct OptionSpec {

@@ -30,6 +30,7 @@ Ended run_with(const tl::expected<Request, std::string>& request, const Context&
 Ended run_command(const CommandLine& line, const Context& context) {
   switch (*line.command) {
     case CommandId::kCheck: return run_with(check_request(line), context, run_check);
+    case CommandId::kCatalogCheck: return run_with(catalog_check_request(line), context, run_catalog_check);
     case CommandId::kMatch: return run_with(match_request(line), context, run_match);
     case CommandId::kSheet: return run_with(sheet_request(line), context, run_sheet);
     case CommandId::kCard: return run_with(card_request(line), context, run_card);

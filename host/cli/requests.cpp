@@ -88,6 +88,10 @@ tl::expected<CheckRequest, std::string> check_request(const CommandLine& line) {
   return request;
 }
 
+tl::expected<CatalogCheckRequest, std::string> catalog_check_request(const CommandLine& line) {
+  return CatalogCheckRequest{line.arguments.front(), line.has("--json")};
+}
+
 tl::expected<MatchRequest, std::string> match_request(const CommandLine& line) {
   return MatchRequest{line.arguments.front(), line.all("--input"), line.all("--need"), line.has("--json")};
 }

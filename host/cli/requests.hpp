@@ -78,6 +78,11 @@ struct VerifyRequest {
 /// (exit 64).
 [[nodiscard]] tl::expected<GlobalRequest, std::string> global_request(const CommandLine& line);
 [[nodiscard]] tl::expected<CheckRequest, std::string> check_request(const CommandLine& line);
+struct CatalogCheckRequest {
+  std::string folder;
+  bool json = false;
+};
+[[nodiscard]] tl::expected<CatalogCheckRequest, std::string> catalog_check_request(const CommandLine& line);
 [[nodiscard]] tl::expected<MatchRequest, std::string> match_request(const CommandLine& line);
 [[nodiscard]] tl::expected<SheetRequest, std::string> sheet_request(const CommandLine& line);
 [[nodiscard]] tl::expected<CardRequest, std::string> card_request(const CommandLine& line);

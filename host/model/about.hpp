@@ -19,9 +19,13 @@ struct About {
   std::string revision;
   Status status = Status::kDraft;
   std::string released_by;  // empty unless released
-  std::string replaces;     // empty, or the revision this one replaces
-  std::string source;       // "slate data sheet, 1.3, page 12", empty when not said
-  std::string path;         // where it was loaded from
+  std::string replaces;     // empty, an older revision of this file, or the id of another file of its kind
+  Place replaces_place;
+  std::string source;  // "slate data sheet, 1.3, page 12", empty when not said
+  std::string path;    // where it was loaded from
 };
+
+/// Whether `replaces` names a revision: a number, or one letter. Anything else is an id.
+[[nodiscard]] bool is_revision(std::string_view replaces);
 
 }  // namespace host::model

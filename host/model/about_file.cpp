@@ -13,6 +13,10 @@ bool is_designator(std::string_view id, std::string_view prefix) {
          std::all_of(number.begin(), number.end(), [](char c) { return c >= '0' && c <= '9'; });
 }
 
+bool is_revision(std::string_view replaces) {
+  return !replaces.empty() && (replaces.size() == 1 || (replaces[0] >= '0' && replaces[0] <= '9'));
+}
+
 void read_about(TableReader& table, const SourceFile& file, About& about) {
   about.id = std::filesystem::path(file.path).stem().string();
   about.path = file.path;
@@ -21,6 +25,11 @@ void read_about(TableReader& table, const SourceFile& file, About& about) {
   table.must("status", about.status, words_for<Status>());
   table.may("released_by", about.released_by);
   table.may("replaces", about.replaces);
+  about.replaces_place = table.place_of("replaces");
+  if (!about.replaces.empty() && (about.replaces == about.revision || about.replaces == about.id)) {
+    table.complain("replaces", "names this file as it stands, '" + about.replaces + "'",
+                   "write the revision before this one, or the id of another file");
+  }
   if (about.status == Status::kReleased && !table.has("released_by")) {
     table.complain("status", "is released, so somebody released it", "add released_by = \"NAME\"");
   }
