@@ -61,6 +61,11 @@ struct ReportRequest {
   ReportFormat format = ReportFormat::kText;
 };
 
+struct CatalogCheckRequest {
+  std::string folder;
+  bool json = false;
+};
+
 struct VerifyRequest {
   std::string kit;
   std::string link;
@@ -78,10 +83,6 @@ struct VerifyRequest {
 /// (exit 64).
 [[nodiscard]] tl::expected<GlobalRequest, std::string> global_request(const CommandLine& line);
 [[nodiscard]] tl::expected<CheckRequest, std::string> check_request(const CommandLine& line);
-struct CatalogCheckRequest {
-  std::string folder;
-  bool json = false;
-};
 [[nodiscard]] tl::expected<CatalogCheckRequest, std::string> catalog_check_request(const CommandLine& line);
 [[nodiscard]] tl::expected<MatchRequest, std::string> match_request(const CommandLine& line);
 [[nodiscard]] tl::expected<SheetRequest, std::string> sheet_request(const CommandLine& line);
