@@ -40,6 +40,10 @@ PanelLink panel_link(const model::Kit& kit, const model::Timing& timing) {
   link.channels = kit.panel.link.channels;
   link.channel_clock = signal::link_clock(timing.pixel_clock, std::max(link.channels, 1));
   link.bit_rate_kbps = signal::bit_rate_kbps(link.channel_clock);
+  // A lane of eDP runs at a rate of its own, whatever the pixels need of it.
+  if (kit.panel.link.kind == model::LinkKind::kEdp) {
+    link.bit_rate_kbps = kit.panel.link.lane_rate.value_or(model::KilobitsPerSecond{}).count;
+  }
   link.bits = bits_per_pixel(kit.panel.link.mapping);
   link.mapping = kit.panel.link.mapping;
   return link;

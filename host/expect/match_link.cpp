@@ -3,6 +3,7 @@
 #include "host/expect/functions.hpp"
 #include "host/expect/match_rules.hpp"
 #include "host/expect/phrases.hpp"
+#include "host/signal/edp.hpp"
 #include "host/signal/lvds.hpp"
 
 namespace host::expect {
@@ -26,11 +27,31 @@ std::string rasters(const model::Function* function) {
   return text;
 }
 
+void match_lanes(Bout& bout, model::Hertz pixel_clock) {
+  const auto& link = bout.panel.link;
+  if (!link.lane_rate || !bout.board.link.lane_rate_max) return;
+  const model::KilobitsPerSecond offered = *bout.board.link.lane_rate_max;
+  // A rate is one of a few, so one that is reached leaves nothing to spare and lacks nothing.
+  if (*link.lane_rate > offered) {
+    bout.hold(RefusalKind::kClock, "link.lane_rate", link.lane_rate->count, offered.count,
+              to_text(*link.lane_rate), to_text(offered),
+              phrase("the panel's lanes run at ", to_text(*link.lane_rate), "; its at ", to_text(offered),
+                     " at most"));
+  }
+  const model::KilobitsPerSecond needed{signal::pixel_rate_kbps(pixel_clock, bits_per_pixel(link.mapping))};
+  const model::KilobitsPerSecond carried = model::edp_payload(link.channels, *link.lane_rate);
+  bout.hold(RefusalKind::kClock, "link.payload", needed.count, carried.count, to_text(needed),
+            to_text(carried),
+            phrase("the panel's ", to_text(pixel_clock), " needs ", to_text(needed), "; its lanes carry ",
+                   to_text(carried)));
+}
+
 void match_clock(Bout& bout) {
   const auto& link = bout.panel.link;
   const auto& output = bout.board.link;
   const model::Hertz pixel_clock = wanted_clock(bout.panel);
-  if (link.kind != model::LinkKind::kLvds || link.channels < 1 || pixel_clock.count <= 0) return;
+  if (link.channels < 1 || pixel_clock.count <= 0) return;
+  if (link.kind == model::LinkKind::kEdp) return match_lanes(bout, pixel_clock);
   const model::Hertz clock = signal::link_clock(pixel_clock, link.channels);
   bout.hold(RefusalKind::kClock, "link.channel_clock", clock.count, output.channel_clock_max.count,
             to_text(clock), to_text(output.channel_clock_max),

@@ -3,7 +3,7 @@
 #include "host/expect/paper.hpp"
 #include "host/expect/phrases.hpp"
 #include "host/expect/points.hpp"
-#include "host/signal/lvds.hpp"
+#include "host/signal/edp.hpp"
 
 namespace host::expect {
 namespace {
@@ -66,6 +66,27 @@ std::string kind_name(model::LinkKind kind) {
   return kind == model::LinkKind::kLvds ? "lvds" : "edp";
 }
 
+// Lanes must run at a rate the board has and carry every pixel, eight of ten bits.
+void find_lane_faults(Findings& findings, const model::Kit& kit, const Expectation& expectation) {
+  const auto& link = expectation.link;
+  const model::KilobitsPerSecond rate{link.bit_rate_kbps};
+  const auto& board_max = kit.board.link.lane_rate_max;
+  if (board_max && rate > *board_max) {
+    add(findings, FindingId::kLinkOverLimit, "panel_link.lane_rate", phrase("<= ", to_text(*board_max)),
+        to_text(rate),
+        phrase("The panel's lanes run at ", to_text(rate), "; the board's at ", to_text(*board_max),
+               " at most."));
+  }
+  const model::KilobitsPerSecond carried = model::edp_payload(link.channels, rate);
+  const model::KilobitsPerSecond needed{signal::pixel_rate_kbps(expectation.timing.pixel_clock, link.bits)};
+  if (needed > carried) {
+    add(findings, FindingId::kLinkOverLimit, "panel_link.payload", phrase("<= ", to_text(carried)),
+        to_text(needed),
+        phrase("The timing needs ", to_text(needed), "; ", link.channels, " lanes of ", to_text(rate),
+               " carry ", to_text(carried), " (8b/10b)."));
+  }
+}
+
 void find_link_faults(Findings& findings, const model::Kit& kit, const Expectation& expectation) {
   const auto& output = kit.board.link;
   const auto& link = expectation.link;
@@ -81,6 +102,8 @@ void find_link_faults(Findings& findings, const model::Kit& kit, const Expectati
         phrase("The panel has ", link.channels, " channels; the board drives ", output.channels_max,
                " at most."));
   }
+  const bool edp = kit.panel.link.kind == model::LinkKind::kEdp && output.kind == kit.panel.link.kind;
+  if (edp && link.bit_rate_kbps > 0) find_lane_faults(findings, kit, expectation);
   if (link.channel_clock > output.channel_clock_max) {
     add(findings, FindingId::kLinkOverLimit, "panel_link.channel_clock",
         phrase("<= ", to_text(output.channel_clock_max)), to_text(link.channel_clock),
@@ -89,7 +112,8 @@ void find_link_faults(Findings& findings, const model::Kit& kit, const Expectati
   }
   const model::Timing& timing = expectation.timing;
   const auto divides = [&](model::Pixels count) {
-    return link.channels <= 1 || count.count % link.channels == 0;
+    const bool lanes = kit.panel.link.kind == model::LinkKind::kEdp;
+    return lanes || link.channels <= 1 || count.count % link.channels == 0;
   };
   if (!divides(timing.h_total()) || !divides(timing.h_front) || !divides(timing.h_sync)) {
     add(findings, FindingId::kTimingOutOfWindow, "timing.h_total", phrase("multiples of ", link.channels),

@@ -90,6 +90,13 @@ TEST_SUITE("host/expect/match") {
         {"a clock it doesn't reach",
          [](model::Kit& kit, expect::Wants&) { kit.board.link.channel_clock_max = {35'500'000}; },
          RefusalKind::kClock, "link.channel_clock", "is 71 MHz a channel", -500},
+        {"lanes it can't run so fast",
+         [](model::Kit& kit, expect::Wants&) {
+           kit.panel.link.kind = kit.board.link.kind = model::LinkKind::kEdp;
+           kit.panel.link.lane_rate = {{5'400'000}};
+           kit.board.link.lane_rate_max = {{2'700'000}};
+         },
+         RefusalKind::kClock, "link.lane_rate", "run at 5.4 Gbit/s", -500},
         {"a mapping it hasn't",
          [](model::Kit& kit, expect::Wants&) { kit.panel.link.mapping = model::Mapping::kJeida30; },
          RefusalKind::kBits, "link.mapping", "takes jeida-30", 0},

@@ -117,6 +117,21 @@ TEST_SUITE("host/expect/paper") {
          Severity::kFault, "panel_link.channel_clock", "needs 71 MHz"},
         {"a link of another kind", [](model::Kit& kit) { kit.panel.link.kind = model::LinkKind::kEdp; },
          FindingId::kLinkOverLimit, Severity::kFault, "panel_link.kind", "takes edp"},
+        {"lanes faster than the board's",
+         [](model::Kit& kit) {
+           kit.panel.link.kind = kit.board.link.kind = model::LinkKind::kEdp;
+           kit.panel.link.lane_rate = {{5'400'000}};
+           kit.board.link.lane_rate_max = {{2'700'000}};
+         },
+         FindingId::kLinkOverLimit, Severity::kFault, "panel_link.lane_rate", "run at 5.4 Gbit/s"},
+        {"lanes that can't carry the pixels",
+         // 71 MHz x 24 bit = 1.704 Gbit/s; one lane of 1.62 Gbit/s carries 1.296.
+         [](model::Kit& kit) {
+           kit.panel.link.kind = kit.board.link.kind = model::LinkKind::kEdp;
+           kit.panel.link.lane_rate = {{1'620'000}};
+           kit.board.link.lane_rate_max = {{2'700'000}};
+         },
+         FindingId::kLinkOverLimit, Severity::kFault, "panel_link.payload", "needs 1.704 Gbit/s"},
         {"a dimming frequency the light doesn't take", [](model::Kit& kit) { kit.board.light.pwm = {139}; },
          FindingId::kPwmFrequency, Severity::kFault, "settings.pwm_frequency_hz", "139 Hz"},
         {"a dimming frequency the board doesn't make",
