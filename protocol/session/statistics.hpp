@@ -9,7 +9,8 @@ namespace protocol::session {
 /// Whether the adapter hears what it sends.
 enum class Echo : std::uint8_t { kUnknown, kAbsent, kPresent };
 
-/// More than this share of bad frames, over at least so many, and a link is no ground for a verdict.
+/// More than this share of bad frames, and a link is no ground for a verdict. A run of fewer frames than
+/// these is held to what so many may show, so that one unlucky frame of seven doesn't decide.
 inline constexpr std::uint32_t kGateFramesMin = 20;
 inline constexpr std::uint32_t kGateBadPercentMax = 10;
 
@@ -36,7 +37,8 @@ struct Statistics {
   /// are common can't carry a verdict.
   [[nodiscard]] constexpr bool gate_broken() const {
     const std::uint64_t all = std::uint64_t{frames_good} + frames_bad;
-    return all >= kGateFramesMin && std::uint64_t{frames_bad} * 100 > all * kGateBadPercentMax;
+    const std::uint64_t held_to = all < kGateFramesMin ? kGateFramesMin : all;
+    return std::uint64_t{frames_bad} * 100 > held_to * kGateBadPercentMax;
   }
 };
 
