@@ -68,6 +68,14 @@ tl::unexpected<LinkError> no_rights(const std::string& path) {
                         "give this user access to the folder the port is in");
   }
   const std::string group = group_name(node.st_gid);
+  if (node.st_gid == 0) {
+    return port_failure(Fault::kNoRights, path,
+                        fmt::format("user {} may not open {}: it belongs to group {} (mode {:04o})", user,
+                                    path, group, node.st_mode & 07777U),
+                        "nobody should join that group; give the port to a group of its own with a udev rule "
+                        "(serial ports usually "
+                        "belong to dialout), then join that group and log in again");
+  }
   std::string remedy = fmt::format(
       "run `sudo usermod -aG {} {}`, then log out and in again: a new login is needed", group, user);
   if ((node.st_mode & 0060U) != 0060U) {

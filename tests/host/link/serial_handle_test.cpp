@@ -185,8 +185,23 @@ TEST_SUITE("host/link/serial_handle") {
     (void)::close(other);
   }
 
+  TEST_CASE("nobody is told to join the group of root") {
+    if (::geteuid() != 0) return;  // only root can give a node to it
+    const Pty pty;
+    REQUIRE(::chown(pty.path.c_str(), 0, 0) == 0);
+    REQUIRE(::chmod(pty.path.c_str(), 0600) == 0);
+    const Child nobody{[&] { return outcome(SerialHandle::open(pty.path, kLine)); }, true};
+    CAPTURE(nobody.said);
+    CHECK(contains(nobody.said, "77 no-rights"));
+    CHECK(contains(nobody.said, "udev rule"));
+    CHECK_FALSE(contains(nobody.said, "usermod"));
+  }
+
   TEST_CASE("a port without rights ends with 77, its group and the command that joins it") {
     const Pty pty;
+    // A machine without terminals' own group gives a pty to root's, which nobody should be told to join.
+    constexpr gid_t kDaemon = 1;
+    if (::geteuid() == 0) REQUIRE(::chown(pty.path.c_str(), 0, kDaemon) == 0);
     REQUIRE(::chmod(pty.path.c_str(), ::geteuid() == 0 ? 0600 : 0000) == 0);
     const Child nobody{[&] { return outcome(SerialHandle::open(pty.path, kLine)); }, true};
     CAPTURE(nobody.said);
