@@ -38,7 +38,7 @@ Board elm() {
   board.rails = {rail(RailId::kLogic, {"out"}, {{3'300}}),
                  rail(RailId::kPanel, {"selected", "out"}, {{3'300}, {5'000}, {12'000}}),
                  rail(RailId::kLight, {"out"}, {{12'000}}), rail(RailId::kKeypad, {"out"}, {{5'000}})};
-  board.link = {LinkKind::kLvds, 2, {112'000'000}, {}, "X2"};
+  board.link = {LinkKind::kLvds, 2, {112'000'000}, {}, {}, "X2"};
   board.light.enable_high = Millivolts{3'300};
   board.light.pwm = {200};
   board.light.pwm_range = {Hertz{100}, {}, Hertz{1'000}};
@@ -76,7 +76,7 @@ Panel marl() {
   panel.signal.raster_columns = {1280};
   panel.signal.raster_lines = {800};
   panel.signal.pixel_clock = {Hertz{68'000'000}, {}, Hertz{74'000'000}};
-  panel.link = {LinkKind::kLvds, 1, Mapping::kJeida24, "panel-30"};
+  panel.link = {LinkKind::kLvds, 1, {}, Mapping::kJeida24, "panel-30"};
   panel.supply = {{Millivolts{4'500}, Millivolts{5'000}, Millivolts{5'500}},
                   {6'000},
                   {100},
