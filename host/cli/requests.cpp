@@ -139,7 +139,7 @@ tl::expected<VerifyRequest, std::string> verify_request(const CommandLine& line)
   auto attestations = strap_words("--attest", line.all("--attest"));
   if (!attestations) return tl::unexpected{std::move(attestations.error())};
   request.attestations = std::move(*attestations);
-  if (!request.attestations.empty() && request.by.empty()) {
+  if (!request.attestations.empty() && request.by.find_first_not_of(" \t") == std::string::npos) {
     return tl::unexpected{std::string{"--attest needs --by NAME: the name of who has looked"}};
   }
   if (request.serial && request.serial->empty()) {

@@ -272,6 +272,9 @@ constexpr std::array<FindingKind, static_cast<std::size_t>(kCount)> kKinds = {{
     {kUnitDied, "unit-died", kFault,
      "The unit stopped answering while it was read.",
      "Check its supply under load and the service cable; then verify again."},
+    {kUnitSilent, "unit-silent", kFault,
+     "No unit gave a valid answer on this line, so nothing is known of it.",
+     "Look at the unit's power and the service cable first, then at address, baud rate and parity; then verify again."},
 }};
 // clang-format on
 

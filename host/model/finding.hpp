@@ -107,6 +107,7 @@ enum class FindingId {
   kSnapshotTorn,
   kSnapshotLoose,
   kUnitDied,
+  kUnitSilent,
   kCount
 };
 

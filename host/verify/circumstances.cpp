@@ -71,7 +71,8 @@ Circumstances look_at_circumstances(const model::Kit& kit, const Snapshot& snaps
   if (!snapshot.trouble.empty()) {
     found.no_ground = true;
     found.findings.push_back(
-        make_finding(FindingId::kUnitDied, "unit", "answers to the end", report::cleaned(snapshot.trouble)));
+        make_finding(snapshot.points.empty() ? FindingId::kUnitSilent : FindingId::kUnitDied, "unit",
+                     "answers to the end", report::cleaned(snapshot.trouble)));
   }
   judge_consistency(found, kit, snapshot);
   return found;

@@ -42,13 +42,18 @@ std::string actual_text(const Item& item) {
   return fmt::format("{} ({})", item.actual, item.reason);
 }
 
+std::string known_by(const Item& item) {
+  const std::string_view evidence = to_text(item.evidence);
+  return item.by.empty() ? std::string{evidence} : fmt::format("{}, {}", evidence, item.by);
+}
+
 report::Checks checks_of(const Judgement& judgement) {
   report::Checks checks;
   for (const Item& item : judgement.items) {
     std::string state{to_text(item.state)};
     if (!item.required && !is_met(item)) state += ", not required";
-    checks.items.push_back({item.subject, item.expected, actual_text(item), std::move(state),
-                            std::string{to_text(item.evidence)}, tone_of(item, judgement)});
+    checks.items.push_back({item.subject, item.expected, actual_text(item), std::move(state), known_by(item),
+                            tone_of(item, judgement)});
   }
   return checks;
 }

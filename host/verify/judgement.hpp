@@ -25,6 +25,7 @@ struct Item {
   std::string actual;    // "2-3", "5012 mV"; empty when unread
   model::Evidence evidence = model::Evidence::kUnread;
   State state = State::kUnread;
+  std::string by;      // who attested it; empty for all other evidence
   std::string reason;  // why unread or not accepted: "not-sensed", "asleep", "no-edges", "not-fitted",
                        // "not-read", "within-uncertainty", "not-measured"; empty when accepted
   bool required = true;

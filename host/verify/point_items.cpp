@@ -114,7 +114,10 @@ void judge_text(JudgedPoint& judged, const model::Kit& kit, const expect::Expect
     return;
   }
   const expect::Limit& limit = expected.limits.front();
-  if (limit.low == FindingId::kCount) return;
+  if (limit.low == FindingId::kCount) {
+    judged.item.state = State::kMismatch;
+    return;
+  }
   if (is_grave(limit.severity)) judged.item.state = State::kMismatch;
   model::Finding finding =
       make_finding(limit.low, judged.item.subject, judged.item.expected, judged.item.actual);

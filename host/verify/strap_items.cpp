@@ -109,10 +109,10 @@ class StrapJudge {
   // Measured, and no position of the straps that aren't known explains it.
   [[nodiscard]] bool contradicted(std::size_t f) const { return inference_.contradicted[f]; }
 
-  // Measured, and what was measured is what this kit needs.
+  // Measured, and whatever value the reading may stand for is one this kit needs.
   [[nodiscard]] bool confirmed(std::size_t f) const {
-    return consequences_[f] && !contradicted(f) &&
-           !none_in(consequences_[f]->fits, expectation_.functions[f].accepted);
+    return consequences_[f] && !contradicted(f) && !consequences_[f]->fits.empty() &&
+           all_in(consequences_[f]->fits, expectation_.functions[f].accepted);
   }
 
   [[nodiscard]] bool feeds_unconfirmed_destroyer(std::size_t strap) const {
@@ -144,6 +144,7 @@ class StrapJudge {
     } else if (known.position) {
       item.actual = to_text(strap, *known.position);
       item.evidence = known.evidence;
+      if (item.evidence == Evidence::kAttested) item.by = known.seen_by;
       item.state = suits(*known.position) ? State::kMatch : State::kMismatch;
       if (item.state == State::kMatch && is_weak(known.evidence) && feeds_unconfirmed_destroyer(s)) {
         item.reason = "not-measured";
@@ -173,6 +174,7 @@ class StrapJudge {
     if (!known.seen || suits(*known.seen) || item.state == State::kMismatch) return;
     item.actual = to_text(strap, *known.seen);
     item.evidence = Evidence::kAttested;
+    item.by = known.seen_by;
     item.state = State::kMismatch;
     item.reason = known.position ? "sensed otherwise" : "";
   }

@@ -59,9 +59,12 @@ std::vector<const Item*> unmet(const std::vector<Item>& items) {
 Verdict decide_verdict(const Judgement& judgement, const expect::Expectation& expectation,
                        const Circumstances& circumstances) {
   if (circumstances.no_ground) return Verdict::kIncomplete;
-  const bool mismatch = std::any_of(judgement.items.begin(), judgement.items.end(),
-                                    [](const Item& item) { return item.state == State::kMismatch; }) ||
-                        std::any_of(expectation.findings.begin(), expectation.findings.end(), is_grave);
+  const bool mismatch =
+      std::any_of(judgement.items.begin(), judgement.items.end(),
+                  [](const Item& item) { return item.state == State::kMismatch; }) ||
+      std::any_of(expectation.findings.begin(), expectation.findings.end(), is_grave) ||
+      std::any_of(judgement.findings.begin(), judgement.findings.end(),
+                  [&](const Finding& one) { return is_grave(one) && !is_circumstance(circumstances, one); });
   if (mismatch) return Verdict::kFail;
   if (circumstances.not_whole || !unmet(judgement.items).empty()) return Verdict::kIncomplete;
   return Verdict::kPass;

@@ -56,6 +56,7 @@ Value item_json(const Item& item) {
   value.set("expected", item.expected);
   if (!item.actual.empty()) value.set("actual", item.actual);
   value.set("evidence", to_text(item.evidence));
+  if (!item.by.empty()) value.set("by", item.by);
   value.set("state", to_text(item.state));
   if (!item.reason.empty()) value.set("reason", item.reason);
   value.set("required", item.required);
