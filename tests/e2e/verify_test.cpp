@@ -23,6 +23,7 @@ TEST_SUITE("e2e/verify") {
     CHECK(after.exit_code == 0);
     CHECK(holds(after.out, "verdict  PASS"));
     CHECK(holds(after.out, "by eye"));
+    CHECK(holds(after.out, "Jo"));  // who answers for it was once asked for and then forgotten
 
     attested[5] = "BR7=1-2";
     const Outcome wrong = run(strapline(attested));
