@@ -223,7 +223,7 @@ std::string to_svg(const Document& document) {
   if (!document.foot.empty()) add_lines(document.foot, Role::kFaint);
 
   pugi::xml_document file;
-  auto svg = add_canvas(file, width + 2 * kEdge, used + kEdge);
+  auto svg = add_canvas(file.root(), width + 2 * kEdge, used + kEdge);
   set(svg, "xmlns", "http://www.w3.org/2000/svg");
   for (const auto& part : parts) {
     const auto& [drawing, at] = part;

@@ -94,7 +94,7 @@ TEST_SUITE("host/expect/derive") {
 
   TEST_CASE("intervals of the sequence are the panel's beside the board's, and limits of their points") {
     auto kit = tests::sound_kit();
-    kit.board.sequence.emplace();
+    kit.board.sequence = host::model::Board::Sequence{};
     kit.board.sequence->signal_to_light = {{{210'000}}, {}, {{250'000}}};
     kit.board.sequence->resolution = {1000};
     kit.board.sequence->keeps_at_loss = true;

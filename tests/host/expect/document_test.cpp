@@ -75,7 +75,7 @@ TEST_SUITE("host/expect/document") {
     CHECK(differs(rules, json_of(kit, {}), "") == "");
     CHECK(differs(rules, json_of(kit, tests::position_of(kit.board, {{"BR1", "3-4"}})), "") == "");
     auto timed = kit;
-    timed.board.sequence.emplace();
+    timed.board.sequence = host::model::Board::Sequence{};
     timed.board.sequence->rest = {{{1}}, {{2}}, {{3}}};
     timed.board.light.pwm_clock = {{48'000'000}};
     timed.board.input_supply.fuse = {4000};

@@ -201,13 +201,13 @@ TEST_SUITE("host/expect/paper") {
         {"a board that gives the panel too little rest",
          [](model::Kit& kit) {
            kit.panel.sequence.rest.min = {500'000};
-           kit.board.sequence.emplace();
+           kit.board.sequence = host::model::Board::Sequence{};
            kit.board.sequence->rest = {{{499'999}}, {}, {{600'000}}};
          },
          FindingId::kSequenceOutOfWindow, Severity::kFault, "sequence.rest", "latches up"},
         {"a light that comes too soon",
          [](model::Kit& kit) {
-           kit.board.sequence.emplace();
+           kit.board.sequence = host::model::Board::Sequence{};
            kit.board.sequence->signal_to_light = {{{150'000}}, {}, {{250'000}}};
          },
          FindingId::kSequenceOutOfWindow, Severity::kWarning, "sequence.signal_to_light", "takes >= 200 ms"},
@@ -261,7 +261,7 @@ TEST_SUITE("host/expect/paper") {
     kit.panel.backlight.dimming.duty.max = {360'000};
     kit.supply.extremes = {{{9'000}}, {}, {{28'000}}};
     kit.board.input_supply.fuse = {1043};
-    kit.board.sequence.emplace();
+    kit.board.sequence = host::model::Board::Sequence{};
     kit.board.sequence->signal_to_light = {{{200'000}}, {}, {{250'000}}};
     CHECK(tests::expectation_of(kit).findings.empty());
   }
