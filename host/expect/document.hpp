@@ -32,6 +32,12 @@ struct PaperJudgement {
 [[nodiscard]] report::json::Value to_json(const model::Kit& kit, const Expectation& expectation,
                                           const JointPosition& given);
 
+/// The members every document names a kit by: id, title, revision, digest.
+[[nodiscard]] report::json::Value kit_json(const model::Kit& kit);
+
+/// A finding as every document carries it: id, severity, subject, expected, actual, consequence, remedy.
+[[nodiscard]] report::json::Value finding_json(const model::Finding& finding);
+
 /// How a strap can be known on this board: "sensed", "at-reset", "declared"; "inferred" when no pin senses it
 /// and a reading tells a function of it apart; else "attested".
 [[nodiscard]] std::string evidence_possible(const model::Kit& kit, const Expectation& expectation,

@@ -16,15 +16,6 @@ void set_bounds(Value& object, const std::string& stem, const model::Bounds<Q>& 
   if (bounds.max) object.set(stem + "_max", bounds.max->count / divisor);
 }
 
-Value kit_json(const model::Kit& kit) {
-  Value object;
-  object.set("id", kit.about.id);
-  object.set("title", kit.about.title);
-  object.set("revision", kit.about.revision);
-  if (!kit.digest.empty()) object.set("digest", kit.digest);
-  return object;
-}
-
 Value positions_json(const model::Strap& strap, const std::vector<model::Position>& positions) {
   Value::Array texts;
   for (const model::Position position : positions) texts.emplace_back(to_text(strap, position));
@@ -180,18 +171,6 @@ bool is_empty(const Value& value) {
   return members != nullptr && members->empty();
 }
 
-Value finding_json(const model::Finding& finding) {
-  Value object;
-  object.set("id", model::kind_of(finding.id).name);
-  object.set("severity", to_text(finding.severity));
-  object.set("subject", finding.subject);
-  object.set("expected", finding.expected);
-  object.set("actual", finding.actual);
-  object.set("consequence", finding.consequence);
-  object.set("remedy", finding.remedy);
-  return object;
-}
-
 Value expectation_json(const model::Kit& kit, const Expectation& expectation, const JointPosition& given) {
   Value object;
   Value::Array straps;
@@ -218,6 +197,27 @@ Value expectation_json(const model::Kit& kit, const Expectation& expectation, co
 }
 
 }  // namespace
+
+Value kit_json(const model::Kit& kit) {
+  Value object;
+  object.set("id", kit.about.id);
+  object.set("title", kit.about.title);
+  object.set("revision", kit.about.revision);
+  if (!kit.digest.empty()) object.set("digest", kit.digest);
+  return object;
+}
+
+Value finding_json(const model::Finding& finding) {
+  Value object;
+  object.set("id", model::kind_of(finding.id).name);
+  object.set("severity", to_text(finding.severity));
+  object.set("subject", finding.subject);
+  object.set("expected", finding.expected);
+  object.set("actual", finding.actual);
+  object.set("consequence", finding.consequence);
+  object.set("remedy", finding.remedy);
+  return object;
+}
 
 Value to_json(const model::Kit& kit, const Expectation& expectation, const JointPosition& given) {
   const PaperJudgement judgement = judge_on_paper(kit, expectation, given);

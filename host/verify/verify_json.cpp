@@ -1,5 +1,6 @@
 #include <utility>
 
+#include "host/expect/document.hpp"
 #include "host/report/document.hpp"
 #include "host/verify/document.hpp"
 #include "host/verify/wording.hpp"
@@ -9,15 +10,6 @@ namespace host::verify {
 namespace {
 
 using report::json::Value;
-
-Value kit_json(const model::Kit& kit) {
-  Value value;
-  value.set("id", kit.about.id);
-  value.set("title", kit.about.title);
-  value.set("revision", kit.about.revision);
-  value.set("digest", kit.digest);
-  return value;
-}
 
 Value unit_json(const UnitIdentity& unit) {
   Value value;
@@ -63,18 +55,6 @@ Value item_json(const Item& item) {
   return value;
 }
 
-Value finding_json(const model::Finding& finding) {
-  Value value;
-  value.set("id", model::kind_of(finding.id).name);
-  value.set("severity", to_text(finding.severity));
-  value.set("subject", finding.subject);
-  value.set("expected", finding.expected);
-  value.set("actual", finding.actual);
-  value.set("consequence", finding.consequence);
-  value.set("remedy", finding.remedy);
-  return value;
-}
-
 Value coverage_json(const Coverage& coverage) {
   Value value;
   value.set("required", coverage.required);
@@ -100,10 +80,10 @@ Value to_json(const model::Kit& kit, const Snapshot& snapshot, const Judgement& 
   Value::Array items;
   for (const Item& item : judgement.items) items.push_back(item_json(item));
   Value::Array findings;
-  for (const model::Finding& finding : judgement.findings) findings.push_back(finding_json(finding));
+  for (const model::Finding& finding : judgement.findings) findings.push_back(expect::finding_json(finding));
   Value value;
   value.set("schema", "strapline/verify/1");
-  value.set("kit", kit_json(kit));
+  value.set("kit", expect::kit_json(kit));
   value.set("unit", unit_json(snapshot.unit));
   value.set("verdict", to_text(judgement.verdict));
   value.set("danger", judgement.danger);
