@@ -119,10 +119,6 @@ class TableReader {
   void must_tolerance(std::string_view key, Quantity<Unit>& target, Rules rules) {
     tolerance(key, target.count, unit_words<Unit>(), rules, true);
   }
-  template <typename Unit>
-  void may_tolerance(std::string_view key, Quantity<Unit>& target, Rules rules) {
-    tolerance(key, target.count, unit_words<Unit>(), rules, false);
-  }
   /// "1920 x 360", "41.5, 18.0 mm".
   template <typename Unit>
   void must_pair(std::string_view key, char separator, Quantity<Unit>& first, Quantity<Unit>& second,
