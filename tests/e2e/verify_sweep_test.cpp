@@ -4,11 +4,11 @@
 #include <vector>
 
 #include <doctest/doctest.h>
-#include <nlohmann/json.hpp>
 
 #include "tests/e2e/strapline.hpp"
+#include "tests/support/json_document.hpp"
 
-using nlohmann::json;
+using Json = tests::support::JsonDocument;
 using namespace tests::e2e;
 using tests::support::Outcome;
 using tests::support::run;
@@ -24,36 +24,39 @@ struct Trial {
   std::vector<std::string> subjects;  // that may be named: the strap, or a function it belongs to
 };
 
-json checked(const std::string& kit) {
+Json checked(const std::string& kit) {
   const Outcome outcome = run(strapline({"check", kit, "--json"}));
   INFO(outcome.err);
   REQUIRE(outcome.exit_code == 0);
-  return json::parse(outcome.out);
+  return Json::parse(outcome.out);
 }
 
-bool is_in(const json& all, const json& one) {
-  return std::find(all.begin(), all.end(), one) != all.end();
+bool is_in(const Json& all, const Json& one) {
+  const auto elements = all.elements();
+  return std::find(elements.begin(), elements.end(), one) != elements.end();
 }
 
 // Every position of every strap that the unit itself tells and that check doesn't accept.
-std::vector<Trial> trials(const json& expectation) {
+std::vector<Trial> trials(const Json& expectation) {
   std::vector<Trial> all;
-  for (const json& strap : expectation.at("straps")) {
-    if (is_in({"attested", "unread", "not-sensed"}, strap.at("evidence_possible"))) continue;
-    for (const json& position : strap.at("positions")) {
-      if (is_in(strap.at("accepted"), position)) continue;
-      Trial trial{strap.at("id"), position, {"straps." + strap.at("id").get<std::string>()}};
-      for (const std::string function : strap.at("functions"))
-        trial.subjects.push_back("functions." + function);
+  for (const Json& strap : expectation["straps"].elements()) {
+    const std::string evidence = strap["evidence_possible"].text();
+    if (evidence == "attested" || evidence == "unread" || evidence == "not-sensed") continue;
+    for (const Json& position : strap["positions"].elements()) {
+      if (is_in(strap["accepted"], position)) continue;
+      const std::string id = strap["id"].text();
+      Trial trial{id, position.text(), {"straps." + id}};
+      for (const Json& function : strap["functions"].elements())
+        trial.subjects.push_back("functions." + function.text());
       all.push_back(std::move(trial));
     }
   }
   return all;
 }
 
-std::int64_t panel_rail_max(const json& expectation) {
-  for (const json& point : expectation.at("points")) {
-    if (point.at("point") == "rails.panel_selected_mv") return point.at("max");
+std::int64_t panel_rail_max(const Json& expectation) {
+  for (const Json& point : expectation["points"].elements()) {
+    if (point["point"] == "rails.panel_selected_mv") return point["max"].number();
   }
   FAIL("the expectation has no panel rail");
   return 0;
@@ -64,19 +67,16 @@ void judge(const Trial& trial, const Outcome& outcome, std::int64_t rail_max, in
   CAPTURE(trial.position);
   CAPTURE(outcome.err);
   CHECK(outcome.exit_code == 1);
-  const json answer = json::parse(outcome.out, nullptr, false);
-  REQUIRE_FALSE(answer.is_discarded());
-  CHECK(answer.at("verdict") == "fail");
-  const json& findings = answer.at("findings");
-  CHECK(std::any_of(findings.begin(), findings.end(), [&](const json& finding) {
+  const Json answer = Json::parse(outcome.out);
+  CHECK(answer["verdict"] == "fail");
+  const auto findings = answer["findings"].elements();
+  CHECK(std::any_of(findings.begin(), findings.end(), [&](const Json& finding) {
     const auto& subjects = trial.subjects;
-    return std::find(subjects.begin(), subjects.end(), finding.at("subject").get<std::string>()) !=
-           subjects.end();
+    return std::find(subjects.begin(), subjects.end(), finding["subject"].text()) != subjects.end();
   }));
-  const json& points = answer.at("snapshot").at("points");
   // A quarter above the limit is beyond any uncertainty of a reading.
-  if (points.value("rails.panel_selected_mv", std::int64_t{0}) * 4 > rail_max * 5) {
-    CHECK(answer.at("danger") == true);
+  if (answer["snapshot"]["points"]["rails.panel_selected_mv"].number() * 4 > rail_max * 5) {
+    CHECK(answer["danger"] == true);
     ++dangers;
   }
 }
@@ -90,9 +90,9 @@ TEST_SUITE("e2e/sweep") {
       const Outcome whole = run(strapline({"verify", kit, "--link", "sim:" + kit, "--json"}));
       CAPTURE(whole.err);
       CHECK(whole.exit_code == 0);
-      CHECK(json::parse(whole.out).at("verdict") == "pass");
+      CHECK(Json::parse(whole.out)["verdict"] == "pass");
 
-      const json expectation = checked(kit).at("expectation");
+      const Json expectation = checked(kit)["expectation"];
       const std::vector<Trial> all = trials(expectation);
       CHECK(all.size() >= 10);
       int dangers = 0;

@@ -2,9 +2,14 @@
 
 #include <algorithm>
 #include <array>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
 #include <set>
 #include <string_view>
 
+#include <doctest/doctest.h>
 #include <nlohmann/json.hpp>
 #include <regex.h>
 
@@ -152,12 +157,6 @@ class Validator {
 
 }  // namespace
 
-std::vector<std::string> schema_complaints(const Json& schema, const Json& document) {
-  Validator validator{schema};
-  validator.check(schema, document, "");
-  return std::move(validator).complaints();
-}
-
 std::vector<std::string> schema_complaints_of_text(const std::string& schema, const std::string& document) {
   std::vector<std::string> complaints;
   std::vector<std::set<std::string>> keys;
@@ -173,8 +172,17 @@ std::vector<std::string> schema_complaints_of_text(const std::string& schema, co
   const Json value = Json::parse(document, watch, false);
   if (rules.is_discarded()) return {"the schema is no JSON"};
   if (value.is_discarded()) return {"the document is no JSON"};
-  for (auto& complaint : schema_complaints(rules, value)) complaints.push_back(std::move(complaint));
+  Validator validator{rules};
+  validator.check(rules, value, "");
+  for (auto& complaint : std::move(validator).complaints()) complaints.push_back(std::move(complaint));
   return complaints;
+}
+
+std::string shipped_text(const std::string& path) {
+  const char* source = std::getenv("STRAPLINE_SOURCE");  // NOLINT(concurrency-mt-unsafe): one thread
+  std::ifstream file{std::filesystem::path{source == nullptr ? "." : source} / path, std::ios::binary};
+  REQUIRE(file.good());
+  return {std::istreambuf_iterator<char>{file}, {}};
 }
 
 }  // namespace tests::support

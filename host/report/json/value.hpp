@@ -18,15 +18,23 @@ class Value {
   using Member = std::pair<std::string, Value>;
   using Object = std::vector<Member>;
 
-  Value() : data_{Object{}} {}
-  Value(bool value) : data_{value} {}                           // NOLINT(google-explicit-constructor)
-  Value(std::int64_t value) : data_{value} {}                   // NOLINT(google-explicit-constructor)
-  Value(int value) : data_{std::int64_t{value}} {}              // NOLINT(google-explicit-constructor)
-  Value(std::string value) : data_{std::move(value)} {}         // NOLINT(google-explicit-constructor)
-  Value(std::string_view value) : data_{std::string{value}} {}  // NOLINT(google-explicit-constructor)
-  Value(const char* value) : data_{std::string{value}} {}       // NOLINT(google-explicit-constructor)
-  Value(Array value) : data_{std::move(value)} {}               // NOLINT(google-explicit-constructor)
-  Value(Object value) : data_{std::move(value)} {}              // NOLINT(google-explicit-constructor)
+  Value();
+  Value(bool value);              // NOLINT(google-explicit-constructor)
+  Value(std::int64_t value);      // NOLINT(google-explicit-constructor)
+  Value(int value);               // NOLINT(google-explicit-constructor)
+  Value(std::string value);       // NOLINT(google-explicit-constructor)
+  Value(std::string_view value);  // NOLINT(google-explicit-constructor)
+  Value(const char* value);       // NOLINT(google-explicit-constructor)
+  Value(Array value);             // NOLINT(google-explicit-constructor)
+  Value(Object value);            // NOLINT(google-explicit-constructor)
+
+  // Defined once, not in each file that builds a document: there are many, and a tree's copying and ending
+  // are most of what they would compile.
+  Value(const Value& other);
+  Value(Value&& other) noexcept;
+  Value& operator=(const Value& other);
+  Value& operator=(Value&& other) noexcept;
+  ~Value();
 
   /// Adds a member to an object. Precondition: this is an object without that key.
   Value& set(std::string key, Value value);

@@ -3,12 +3,13 @@
 #include <string>
 
 #include <doctest/doctest.h>
-#include <nlohmann/json.hpp>
 
 #include "host/report/json/value.hpp"
+#include "tests/support/json_document.hpp"
 
 using host::report::json::Value;
 using host::report::json::write;
+using tests::support::JsonDocument;
 
 TEST_SUITE("host/report/json") {
   TEST_CASE("a document is indented, ends in a newline and keeps the order of its keys") {
@@ -35,7 +36,7 @@ TEST_SUITE("host/report/json") {
           std::int64_t{9'007'199'254'740'993}, std::numeric_limits<std::int64_t>::max()}) {
       Value document;
       document.set("n", number);
-      CHECK(nlohmann::json::parse(write(document)).at("n").get<std::int64_t>() == number);
+      CHECK(JsonDocument::parse(write(document))["n"] == number);
     }
   }
 
@@ -50,7 +51,7 @@ TEST_SUITE("host/report/json") {
       document.set(text, text);
       const std::string written = write(document);
       CAPTURE(written);
-      CHECK(nlohmann::json::parse(written).at(text).get<std::string>() == text);
+      CHECK(JsonDocument::parse(written)[text] == text);
     }
   }
 
@@ -65,7 +66,7 @@ TEST_SUITE("host/report/json") {
     document.set("t",
                  "a\xff"
                  "b\xe2\x82");
-    CHECK(nlohmann::json::parse(write(document)).at("t") ==
+    CHECK(JsonDocument::parse(write(document))["t"] ==
           "a\xef\xbf\xbd"
           "b\xef\xbf\xbd");
   }
