@@ -6,6 +6,9 @@
 
 #include <fmt/core.h>
 
+#include "host/link/foreign_words.hpp"
+#include "host/link/mbap_client.hpp"
+
 namespace host::link {
 
 using protocol::base::Duration;
@@ -16,47 +19,42 @@ using protocol::session::Step;
 
 namespace {
 
-constexpr std::size_t kHeardShown = 16;
-
-std::string hex(const std::vector<std::uint8_t>& octets) {
-  std::string text;
-  for (const std::uint8_t octet : octets) {
-    text += fmt::format("{}{:02X}", text.empty() ? "" : " ", octet);
-  }
-  return text;
-}
+constexpr std::size_t kHeardMax = 512;
 
 }  // namespace
 
-Conversation::Conversation(std::unique_ptr<Port> port, const LineSettings& line,
-                           const protocol::session::ClientSettings& settings, Deadline deadline,
-                           const CancelToken& cancel)
-    : port_{std::move(port)},
-      line_{line},
-      unit_address_{settings.unit_address},
-      client_{settings},
-      deadline_{deadline},
-      cancel_{cancel} {
-  port_->set_listener(this);
+Conversation::Conversation(Transport transport, const protocol::session::ClientSettings& settings,
+                           Deadline deadline, const CancelToken& cancel)
+    : way_{std::move(transport)}, unit_address_{settings.unit_address}, deadline_{deadline}, cancel_{cancel} {
+  if (way_.framing == Framing::kMbap) {
+    client_ = std::make_unique<DialogueOf<MbapClient>>(settings);
+  } else {
+    client_ = std::make_unique<DialogueOf<protocol::session::Client<>>>(settings);
+  }
+  way_.port->set_listener(this);
 }
 
 Conversation::~Conversation() {
-  port_->close();
+  close();
+}
+
+void Conversation::close() {
+  way_.port->close();
 }
 
 void Conversation::octets_arrived(Octets octets, Instant now) {
   if (listening_) {
-    const std::size_t room = kHeardShown - heard_.size();
+    const std::size_t room = kHeardMax - heard_.size();
     const Octets kept = octets.first(std::min(room, octets.size()));
     heard_.insert(heard_.end(), kept.begin(), kept.end());
     heard_count_ += octets.size();
   }
-  client_.received(octets, now);
+  client_->received(octets, now);
 }
 
 void Conversation::octet_damaged(Instant now) {
   heard_count_ += listening_ ? 1 : 0;
-  client_.damaged(now);
+  client_->damaged(now);
 }
 
 void Conversation::woken(Instant /*now*/) {}
@@ -66,33 +64,40 @@ void Conversation::lost(const LinkError& error) {
 }
 
 LinkError Conversation::with_place(LinkError error) const {
-  error.port = port_->name();
+  error.port = way_.port->name();
   error.register_address = register_address_;
-  error.elapsed = port_->now() - asked_at_;
+  error.elapsed = way_.port->now() - asked_at_;
   return error;
 }
 
+LinkError Conversation::explained(const protocol::session::Failure& failure) const {
+  const Medium medium = way_.framing == Framing::kMbap ? Medium::kModbusTcp
+                        : way_.is_serial               ? Medium::kSerial
+                                                       : Medium::kRtuOverTcp;
+  return to_link_error(failure, unit_address_, place_of(way_), medium);
+}
+
 LinkError Conversation::out_of_time() const {
-  const auto& counts = client_.statistics();
+  const auto& counts = client_->statistics();
   if (counts.octets_received == 0 && counts.transactions > 0) {
     protocol::session::Failure silence;
     silence.failed_attempts =
         static_cast<std::uint8_t>(std::min<std::uint32_t>(counts.transactions, UINT8_MAX));
-    silence.waited = port_->now() - asked_at_;
-    return to_link_error(silence, unit_address_, port_->name(), line_);
+    silence.waited = way_.port->now() - asked_at_;
+    return explained(silence);
   }
   return link_error(
       Fault::kOutOfTime,
-      fmt::format("the time for the command is over, unit {} on {}", unit_address_, port_->name()),
+      fmt::format("the time for the command is over, unit {} on {}", unit_address_, way_.port->name()),
       "give more with --timeout");
 }
 
 Result<void> Conversation::wait_until(Instant at) {
-  if (port_->now() >= deadline_.at) {
+  if (way_.port->now() >= deadline_.at) {
     return tl::unexpected{with_place(out_of_time())};
   }
-  port_->wake_at(std::min(at, deadline_.at));
-  if (auto ran = port_->run_one(cancel_); !ran) {
+  way_.port->wake_at(std::min(at, deadline_.at));
+  if (auto ran = way_.port->run_one(cancel_); !ran) {
     return tl::unexpected{with_place(std::move(ran.error()))};
   }
   if (lost_.has_value()) {
@@ -102,33 +107,33 @@ Result<void> Conversation::wait_until(Instant at) {
 }
 
 Result<void> Conversation::listen(Duration span) {
-  asked_at_ = port_->now();
+  asked_at_ = way_.port->now();
   const Instant until = asked_at_ + span;
   listening_ = true;
   Result<void> waited;
-  while (waited && heard_count_ == 0 && port_->now() < until) {
+  while (waited && heard_count_ == 0 && way_.port->now() < until) {
     waited = wait_until(until);
   }
   // What began to come is worth seeing whole, so that it can be told what it was.
-  const Instant more = std::min(until, port_->now() + protocol::base::milliseconds(50));
-  while (waited && heard_count_ > 0 && port_->now() < more) {
+  const Instant more = std::min(until, way_.port->now() + protocol::base::milliseconds(50));
+  while (waited && heard_count_ > 0 && way_.port->now() < more) {
     waited = wait_until(more);
   }
   listening_ = false;
   if (heard_count_ > 0) {
     return tl::unexpected{with_place(link_error(
         Fault::kForeignTraffic,
-        fmt::format("somebody else is talking on {}: {} octets at {} before our first ({})", port_->name(),
-                    heard_count_, to_text(line_), heard_.empty() ? "all damaged" : hex(heard_)),
+        fmt::format("somebody else is talking on {}: {} octets before our first ({})", place_of(way_),
+                    heard_count_, heard_.empty() ? "all damaged" : words_of_foreign(heard_)),
         "take the other master off this line, or go on beside it with --share"))};
   }
   return waited;
 }
 
 Result<void> Conversation::begin() {
-  asked_at_ = port_->now();
+  asked_at_ = way_.port->now();
   register_address_.reset();
-  client_.open(asked_at_);
+  client_->open(asked_at_);
   const auto answered = run();
   return answered ? Result<void>{} : Result<void>{tl::unexpected{answered.error()}};
 }
@@ -137,36 +142,35 @@ Result<Response> Conversation::ask(const protocol::pdu::Request& request) {
   if (lost_.has_value()) {
     return tl::unexpected{*lost_};
   }
-  asked_at_ = port_->now();
+  asked_at_ = way_.port->now();
   register_address_.reset();
   if (request.function() != protocol::pdu::FunctionCode::kEncapsulatedInterface &&
       request.function() != protocol::pdu::FunctionCode::kDiagnostics) {
     register_address_ = request.address();
   }
-  client_.request(request, asked_at_);
+  client_->request(request, asked_at_);
   return run();
 }
 
 Result<Response> Conversation::run() {
   while (true) {
-    const Step step = client_.step(port_->now());
+    const Step step = client_->step(way_.port->now());
     Result<void> done;
     switch (step.kind) {
       case Step::Kind::kIdle:
         return tl::unexpected{
             with_place(link_error(Fault::kBrokenPrecondition, "the client has nothing to do"))};
       case Step::Kind::kFinished: {
-        const auto& outcome = client_.outcome();
+        const auto& outcome = client_->outcome();
         if (outcome.ok()) {
           return outcome.value();
         }
-        return tl::unexpected{
-            with_place(to_link_error(outcome.error(), unit_address_, port_->name(), line_))};
+        return tl::unexpected{with_place(explained(outcome.error()))};
       }
       case Step::Kind::kSend:
-        done = port_->send(step.octets);
+        done = way_.port->send(step.octets);
         if (done) {
-          client_.sent(port_->now());
+          client_->sent(way_.port->now());
         } else {
           done = tl::unexpected{with_place(lost_.value_or(done.error()))};
         }
@@ -182,9 +186,9 @@ Result<Response> Conversation::run() {
 
 // The client is left idle and suspect, so a later request begins with a fence.
 void Conversation::abandon() {
-  if (client_.busy()) {
-    client_.cancel(port_->now());
-    (void)client_.step(port_->now());
+  if (client_->busy()) {
+    client_->cancel(way_.port->now());
+    (void)client_->step(way_.port->now());
   }
 }
 

@@ -6,9 +6,11 @@
 #include <vector>
 
 #include "host/link/cancel.hpp"
+#include "host/link/dialogue.hpp"
 #include "host/link/line_settings.hpp"
 #include "host/link/link_error.hpp"
 #include "host/link/port.hpp"
+#include "host/link/transport.hpp"
 #include "protocol/pdu/request.hpp"
 #include "protocol/pdu/response.hpp"
 #include "protocol/session/client.hpp"
@@ -19,15 +21,14 @@ namespace host::link {
 /// it, and this class stops both at the deadline or on request. Every wait of a session is here.
 class Conversation final : public PortListener {
  public:
-  Conversation(std::unique_ptr<Port> port, const LineSettings& line,
-               const protocol::session::ClientSettings& settings, Deadline deadline,
+  Conversation(Transport transport, const protocol::session::ClientSettings& settings, Deadline deadline,
                const CancelToken& cancel);
   ~Conversation() override;
   Conversation(const Conversation&) = delete;
   Conversation& operator=(const Conversation&) = delete;
 
   /// Hears the line for `span` without a word of our own.
-  /// Errors   foreign_traffic if anything was heard, damaged or not; gone, out_of_time, cancelled.
+  /// Errors   kForeignTraffic if anything was heard, damaged or not; kGone, kOutOfTime, kCancelled.
   [[nodiscard]] Result<void> listen(protocol::base::Duration span);
 
   /// The first exchange: does the line echo, is it free of old answers, does the unit answer.
@@ -36,9 +37,12 @@ class Conversation final : public PortListener {
   /// One request and its answer.
   [[nodiscard]] Result<protocol::pdu::Response> ask(const protocol::pdu::Request& request);
 
-  [[nodiscard]] const Port& port() const { return *port_; }
-  [[nodiscard]] const LineSettings& line() const { return line_; }
-  [[nodiscard]] const protocol::session::Client<>& client() const { return client_; }
+  /// Gives the port back; nothing can be asked any more.
+  void close();
+
+  [[nodiscard]] const Port& port() const { return *way_.port; }
+  [[nodiscard]] const Transport& way() const { return way_; }
+  [[nodiscard]] const protocol::session::Statistics& statistics() const { return client_->statistics(); }
 
   void octets_arrived(protocol::base::Octets octets, protocol::base::Instant now) override;
   void octet_damaged(protocol::base::Instant now) override;
@@ -51,11 +55,11 @@ class Conversation final : public PortListener {
   void abandon();
   [[nodiscard]] LinkError with_place(LinkError error) const;
   [[nodiscard]] LinkError out_of_time() const;
+  [[nodiscard]] LinkError explained(const protocol::session::Failure& failure) const;
 
-  std::unique_ptr<Port> port_;
-  LineSettings line_;
+  Transport way_;
   std::uint8_t unit_address_;
-  protocol::session::Client<> client_;
+  std::unique_ptr<Dialogue> client_;
   Deadline deadline_;
   const CancelToken& cancel_;
   bool listening_ = false;
@@ -66,8 +70,15 @@ class Conversation final : public PortListener {
   protocol::base::Instant asked_at_{};
 };
 
-/// The failure of a request in words: what was asked of whom, how, and what came back.
+/// What a link is, for the remedies that fit it.
+enum class Medium : std::uint8_t { kSerial, kRtuOverTcp, kModbusTcp };
+
+/// The failure of a request in words: what was asked of whom, how, and what came back. `place` is the port
+/// with its line's settings: "/dev/ttyUSB0 at 19200 Bd 8E1".
 [[nodiscard]] LinkError to_link_error(const protocol::session::Failure& failure, std::uint8_t unit_address,
-                                      const std::string& port, const LineSettings& line);
+                                      const std::string& place, Medium medium);
+
+/// The place of `way`, as to_link_error() takes it.
+[[nodiscard]] std::string place_of(const Transport& way);
 
 }  // namespace host::link

@@ -40,12 +40,18 @@ std::string exception_words(ExceptionCode code) {
   return fmt::format("exception {:02X}, {}", static_cast<unsigned>(code), name_of(code));
 }
 
-Words words_of(const protocol::session::Failure& failure) {
+Words words_of(const protocol::session::Failure& failure, Medium medium) {
   const std::string counted = fmt::format("{} octets came back", failure.octets_received);
   switch (failure.kind) {
     case FailureKind::kCancelled:
       return {Fault::kCancelled, "the request was given up", "run the command again"};
     case FailureKind::kException:
+      if (failure.exception == ExceptionCode::kGatewayPathUnavailable ||
+          failure.exception == ExceptionCode::kGatewayTargetFailed) {
+        return {Fault::kSilent,
+                "the gateway has no answer of it (" + exception_words(failure.exception) + ")",
+                "look at the unit's power and its line to the gateway, then at address and speed set there"};
+      }
       return {Fault::kRefused, "it refused with " + exception_words(failure.exception),
               "compare the unit's firmware and profile with what the kit expects"};
     case FailureKind::kFenceRefused:
@@ -57,10 +63,23 @@ Words words_of(const protocol::session::Failure& failure) {
       return {Fault::kSenseless, "its answers belong to some other request",
               "look for a second master, or for two units with one address"};
     case FailureKind::kSilence:
+      if (medium != Medium::kSerial) {
+        return {
+            Fault::kSilent, "nothing came back",
+            "look at the unit's power and its line to the device server first, then at the address, and at "
+            "the speed and parity set there"};
+      }
       return {Fault::kSilent, "nothing came back",
               "look at the unit's power and the service cable first, then at address, baud and parity; on "
               "RS-485 the two wires may be swapped"};
     case FailureKind::kNoise:
+      if (medium != Medium::kSerial) {
+        return {Fault::kNoisy, counted + " and no sound frame among them",
+                medium == Medium::kModbusTcp
+                    ? "this may be RTU over TCP: try tcp:// in place of mbtcp://"
+                    : "this may be Modbus/TCP: try mbtcp:// in place of tcp://; else "
+                      "check speed and parity set at the device server"};
+      }
       return {Fault::kNoisy, counted + " and no sound frame among them",
               "check baud and parity first, then termination, bias and ground of the line"};
     case FailureKind::kTruncated:
@@ -94,15 +113,19 @@ std::string_view asked_in(protocol::session::Exchange exchange) {
 
 }  // namespace
 
+std::string place_of(const Transport& way) {
+  return way.is_serial ? way.port->name() + " at " + to_text(way.line) : way.port->name();
+}
+
 LinkError to_link_error(const protocol::session::Failure& failure, std::uint8_t unit_address,
-                        const std::string& port, const LineSettings& line) {
-  Words words = words_of(failure);
+                        const std::string& place, Medium medium) {
+  Words words = words_of(failure, medium);
   const unsigned tried = failure.failed_attempts == 0 ? 1U : failure.failed_attempts;
-  LinkError error = link_error(
-      words.fault,
-      fmt::format("unit {} on {} at {}: {} ({} of {} tries, waited {} ms each)", unit_address, port,
-                  to_text(line), words.what, asked_in(failure.during), tried, failure.waited.count() / 1000),
-      std::move(words.remedy));
+  LinkError error =
+      link_error(words.fault,
+                 fmt::format("unit {} on {}: {} ({} of {} tries, waited {} ms each)", unit_address, place,
+                             words.what, asked_in(failure.during), tried, failure.waited.count() / 1000),
+                 std::move(words.remedy));
   if (failure.exception != ExceptionCode::kNone) {
     error.exception_code = static_cast<std::uint8_t>(failure.exception);
   }

@@ -34,6 +34,11 @@ enum class Fault : std::uint8_t {
   kSettingsRefused,    ///< the driver doesn't take baud, parity or stop bits
   kGone,               ///< it was there and was unplugged or hung up
   kPortFailed,         ///< any other answer of the operating system
+  kHostUnknown,        ///< no host of that name
+  kConnectionRefused,  ///< the host is there and nothing listens at that port
+  kUnreachable,        ///< no way to the host, or no word from it
+  kBadTrace,           ///< a file that is no wire trace
+  kTraceEnded,         ///< a trace that doesn't hold what is asked of it
   kForeignTraffic,     ///< somebody else is talking on this line
   kSilent,             ///< nothing came back
   kNoisy,              ///< something came back, never a sound answer

@@ -47,7 +47,7 @@ class Port {
   virtual void set_listener(PortListener* listener) = 0;
 
   /// Sends `octets`, copied before the call returns. One send at a time: the next follows an answer, a wait
-  /// or an error, never a send that may still be under way. Errors   gone, port_failed.
+  /// or an error, never a send that may still be under way. Errors   kGone, kPortFailed.
   [[nodiscard]] virtual Result<void> send(protocol::base::Octets octets) = 0;
 
   /// Asks for woken() at `at`, in place of any earlier wish. A later time than the last costs nothing: the
@@ -55,7 +55,7 @@ class Port {
   virtual void wake_at(protocol::base::Instant at) = 0;
 
   /// Waits until one thing has happened and the listener knows of it, or until `cancel` asks to stop.
-  /// Precondition: something can happen (a wake-up is set). Errors   cancelled.
+  /// Precondition: something can happen (a wake-up is set). Errors   kCancelled.
   [[nodiscard]] virtual Result<void> run_one(const CancelToken& cancel) = 0;
 
   /// Gives the port back as it was. Safe to call twice.

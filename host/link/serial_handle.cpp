@@ -61,7 +61,7 @@ std::string user_name(uid_t uid) {
 }
 
 tl::unexpected<LinkError> no_rights(const std::string& path) {
-  struct stat node{};
+  struct stat node {};
   const std::string user = user_name(::geteuid());
   if (::stat(path.c_str(), &node) != 0) {
     return port_failure(Fault::kNoRights, path, fmt::format("user {} may not look at {}", user, path),
@@ -125,14 +125,16 @@ tl::unexpected<LinkError> open_failure(const std::string& path, int error, const
 }  // namespace
 
 bool means_gone(int error) {
-  return error == EIO || error == ENODEV || error == ENXIO || error == EBADF || error == EPIPE;
+  return error == EIO || error == ENODEV || error == ENXIO || error == EBADF || error == EPIPE ||
+         error == ECONNRESET || error == ECONNABORTED || error == ETIMEDOUT || error == ENOTCONN;
 }
 
 SerialHandle::SerialHandle(SerialHandle&& other) noexcept
     : fd_{std::exchange(other.fd_, -1)},
       changed_{std::exchange(other.changed_, false)},
       path_{std::move(other.path_)},
-      found_{std::move(other.found_)} {}
+      found_{std::move(other.found_)},
+      modes_{std::move(other.modes_)} {}
 
 SerialHandle& SerialHandle::operator=(SerialHandle&& other) noexcept {
   if (this != &other) {
@@ -141,6 +143,7 @@ SerialHandle& SerialHandle::operator=(SerialHandle&& other) noexcept {
     changed_ = std::exchange(other.changed_, false);
     path_ = std::move(other.path_);
     found_ = std::move(other.found_);
+    modes_ = std::move(other.modes_);
   }
   return *this;
 }
@@ -157,6 +160,7 @@ void SerialHandle::close() {
   if (changed_) {
     // Output that the line never took would hold close() for up to half a minute.
     (void)::tcflush(fd_, TCIOFLUSH);
+    modes_.restore(fd_);
     (void)found_.write_to(fd_);
     (void)::ioctl(fd_, TIOCNXCL);
   }
@@ -164,10 +168,10 @@ void SerialHandle::close() {
   fd_ = -1;
 }
 
-Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSettings& line,
+Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSettings& line, Rs485 rs485,
                                         const SystemRoots& roots) {
   // Opening some device nodes has effects of its own; only a character device is worth trying.
-  struct stat node{};
+  struct stat node {};
   if (::stat(path.c_str(), &node) != 0) {
     return open_failure(path, errno, roots);
   }
@@ -206,6 +210,14 @@ Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSetti
     return port_failure(Fault::kSettingsRefused, path,
                         fmt::format("{} doesn't take {}: {}", path, to_text(line), off),
                         "choose settings that the adapter and the unit both support");
+  }
+  handle.modes_.ask_low_latency(fd);
+  if (rs485 == Rs485::kByKernel) {
+    if (const std::string why = handle.modes_.enable_rs485(fd); !why.empty()) {
+      return port_failure(Fault::kSettingsRefused, path,
+                          fmt::format("{} can't be RS-485 by RTS: {}", path, why),
+                          "leave rs485 out of the link");
+    }
   }
   (void)::tcflush(fd, TCIOFLUSH);
   return handle;

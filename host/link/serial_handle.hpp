@@ -4,6 +4,7 @@
 
 #include "host/link/line_settings.hpp"
 #include "host/link/link_error.hpp"
+#include "host/link/serial_modes.hpp"
 #include "host/link/system_ports.hpp"
 #include "host/link/terminal.hpp"
 
@@ -23,10 +24,11 @@ class SerialHandle {
   /// Order    open, flock, TIOCGEXCL, TIOCEXCL, and only then the line settings: a port that somebody else
   ///          uses is never disturbed. TIOCEXCL alone is void for root, flock alone for those who don't ask.
   /// Returns  the handle; `fd()` is non-blocking and closed on exec.
-  /// Errors   port_missing (66) says which ports there are; not_a_terminal (66); no_rights (77) names the
-  ///          group of the node and the command that joins it; busy (74) names the holder; settings_refused
-  ///          (74) says what the driver made of them; gone, port_failed (74).
+  /// Errors   kPortMissing (66) says which ports there are; kNotATerminal (66); kNoRights (77) names the
+  ///          group of the node and the command that joins it; kBusy (74) names the holder; kSettingsRefused
+  ///          (74) says what the driver made of them; kGone, kPortFailed (74).
   [[nodiscard]] static Result<SerialHandle> open(const std::string& path, const LineSettings& line,
+                                                 Rs485 rs485 = Rs485::kLeaveAlone,
                                                  const SystemRoots& roots = {});
 
   [[nodiscard]] int fd() const { return fd_; }
@@ -43,9 +45,11 @@ class SerialHandle {
   bool changed_ = false;  // whether found_ has to be written back
   std::string path_;
   TerminalState found_;
+  SerialModes modes_;
 };
 
-/// Whether `error` (an errno) means that the device is no longer there.
+/// Whether `error` (an errno) means that the device, or who was at the other end of a connection, is no
+/// longer there.
 [[nodiscard]] bool means_gone(int error);
 
 }  // namespace host::link

@@ -15,10 +15,13 @@
 #include "host/link/port.hpp"
 #include "host/link/url.hpp"
 #include "protocol/base/time.hpp"
+#include "protocol/pdu/request.hpp"
 #include "protocol/session/device.hpp"
 #include "protocol/session/statistics.hpp"
 
 namespace host::link {
+
+struct Transport;
 
 using Table = protocol::session::Table;
 
@@ -26,7 +29,8 @@ struct SessionOptions {
   std::uint8_t unit_address = 1;  ///< 1..247
   /// The line as the unit's board wants it; what the link's own text says comes first.
   LineSettings line;
-  /// The board's worst time from a request to its answer, and the adapter's share.
+  /// The board's worst time from a request to its answer, and the adapter's share where the system doesn't
+  /// tell it.
   protocol::base::Duration turnaround_max = protocol::base::milliseconds(200);
   protocol::base::Duration adapter_latency_max = protocol::base::milliseconds(16);
   /// How long to listen before the first octet; not done where the link says own=yes, nor on sim:.
@@ -65,9 +69,9 @@ class Session {
   ~Session();
 
   /// Opens `link`, listens, and exchanges the first words with the unit. `cancel` outlives the session.
-  /// Errors   all of Fault. A unit that says nothing is `silent` (69) before the deadline, and the message
+  /// Errors   all of Fault. A unit that says nothing is kSilent (69) before the deadline, and the message
   /// says
-  ///          what was tried; traffic heard before the first octet is `foreign_traffic` (74).
+  ///          what was tried; traffic heard before the first octet is kForeignTraffic (74).
   [[nodiscard]] static Result<Session> open(const LinkUrl& link, const SessionOptions& options,
                                             Deadline deadline, const CancelToken& cancel);
 
@@ -76,8 +80,8 @@ class Session {
                                             bool own, Deadline deadline, const CancelToken& cancel);
 
   /// Reads 1..125 registers at the PDU address `address`.
-  /// Errors   refused (exception_code says with what), silent, noisy, senseless, gone, out_of_time,
-  /// cancelled.
+  /// Errors   kRefused (exception_code says with what), kSilent, kNoisy, kSenseless, kGone, kOutOfTime,
+  ///          kCancelled.
   [[nodiscard]] Result<std::vector<std::uint16_t>> read(Table table, std::uint16_t address,
                                                         std::uint16_t count);
 
@@ -86,8 +90,22 @@ class Session {
   [[nodiscard]] Result<void> write(std::uint16_t address, std::span<const std::uint16_t> words);
 
   /// Reads all identification objects the unit offers.
-  /// Errors   as read(); `refused` if it has none.
+  /// Errors   as read(); kRefused if it has none.
   [[nodiscard]] Result<DeviceObjects> identify();
+
+  /// Reads the groups of one or more files with one request, in their order.
+  /// Precondition: as protocol::pdu::read_file_records(). Errors   as read(); kRefused if it has no files.
+  [[nodiscard]] Result<std::vector<std::uint16_t>> read_files(
+      std::span<const protocol::pdu::FileRecord> groups);
+
+  /// After kGone: waits for the port to come back under its stable name, or for the connection to be taken up
+  /// again, tries with a growing pause of 100 ms to 2 s, and begins as open() does. What was known of the
+  /// unit is then to be read again, for another one may be there. A simulator never comes back. Errors   the
+  /// last reason, kOutOfTime, kCancelled; kForeignTraffic as open().
+  [[nodiscard]] Result<void> reopen();
+
+  /// How often reopen() succeeded.
+  [[nodiscard]] std::uint32_t reopened() const;
 
   [[nodiscard]] WireStatistics statistics() const;
 
@@ -98,10 +116,23 @@ class Session {
   [[nodiscard]] const std::string& port() const;
   [[nodiscard]] const LineSettings& line() const;
 
+  /// Both, as messages name them: "/dev/ttyUSB0 at 115200 Bd 8E1", "tcp://127.0.0.1:4001".
+  [[nodiscard]] std::string place() const;
+
+  /// The random word this session began with: what a caller draws for it comes from here, so that a session
+  /// replayed from its trace says the same.
+  [[nodiscard]] std::uint32_t seed() const;
+
+  /// What the shortest exchange so far took beyond its octets' time on the wire: turnaround of the unit and
+  /// latency of the adapter together, as measured here. The declared latency before the first answer.
+  [[nodiscard]] protocol::base::Duration turnaround() const;
+
  private:
   struct Impl;
   explicit Session(std::unique_ptr<Impl> impl);
-  [[nodiscard]] static Result<Session> begin(std::unique_ptr<Impl> impl, bool own);
+  [[nodiscard]] static Result<std::unique_ptr<Impl>> prepare(const SessionOptions& options, Deadline deadline,
+                                                             const CancelToken& cancel);
+  [[nodiscard]] static Result<Session> begin(std::unique_ptr<Impl> impl, Transport way);
 
   std::unique_ptr<Impl> impl_;
 };

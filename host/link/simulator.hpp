@@ -24,9 +24,9 @@ class Simulator {
   /// Starts `strapline-sim KIT --pty LINKNAME …` and waits until LINKNAME is there, 5 s at most.
   /// The program is $STRAPLINE_SIM, else strapline-sim beside this program; LINKNAME is in a folder of its
   /// own under $XDG_RUNTIME_DIR, else $TMPDIR, else /tmp. A `catalog` that isn't empty is handed on.
-  /// Errors   program_missing (66); simulator_ended with the simulator's last complaint and, where that was
+  /// Errors   kProgramMissing (66); kSimulatorEnded with the simulator's last complaint and, where that was
   /// 64, 65
-  ///          or 66 (unknown kit, bad strap), its exit code; out_of_time; cancelled; port_failed.
+  ///          or 66 (unknown kit, bad strap), its exit code; kOutOfTime; kCancelled; kPortFailed.
   [[nodiscard]] static Result<Simulator> start(const SimLink& link, const std::filesystem::path& catalog,
                                                Deadline deadline, const CancelToken& cancel);
 

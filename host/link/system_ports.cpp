@@ -51,7 +51,7 @@ std::optional<pid_t> pid_of(std::string_view text) {
 bool has_open(const fs::path& process, dev_t device) {
   const auto files = entries(process / "fd");
   return std::any_of(files.begin(), files.end(), [&](const fs::path& file) {
-    struct stat status{};
+    struct stat status {};
     return ::stat(file.c_str(), &status) == 0 && S_ISCHR(status.st_mode) && status.st_rdev == device;
   });
 }
@@ -90,7 +90,36 @@ std::string by_id_name(const SystemRoots& roots, const fs::path& node) {
   return {};
 }
 
+std::optional<std::uint32_t> latency_timer(const fs::path& entry) {
+  const std::string text = first_line(entry / "device" / "latency_timer");
+  std::uint32_t milliseconds = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), milliseconds);
+  constexpr std::uint32_t kMost = 255;
+  const bool sound = error == std::errc{} && end == text.data() + text.size() && milliseconds <= kMost;
+  return sound ? std::optional{milliseconds} : std::nullopt;
+}
+
+// A USB device stands a few folders above the port it makes, and alone has a vendor number.
+fs::path usb_device(const fs::path& entry) {
+  constexpr int kLevelsMax = 4;
+  std::error_code error;
+  fs::path folder = fs::canonical(entry / "device", error);
+  for (int level = 0; !error && level < kLevelsMax; ++level, folder = folder.parent_path()) {
+    if (fs::exists(folder / "idVendor", error)) {
+      return folder;
+    }
+  }
+  return {};
+}
+
 }  // namespace
+
+std::optional<protocol::base::Duration> adapter_latency(const std::string& path, const SystemRoots& roots) {
+  std::error_code error;
+  const fs::path node = fs::canonical(path, error);
+  const auto timer = error ? std::nullopt : latency_timer(roots.sys / "class" / "tty" / node.filename());
+  return timer ? std::optional{protocol::base::milliseconds(*timer)} : std::nullopt;
+}
 
 std::vector<SystemPort> system_ports(const SystemRoots& roots) {
   std::vector<SystemPort> ports;
@@ -105,7 +134,13 @@ std::vector<SystemPort> system_ports(const SystemRoots& roots) {
       continue;
     }
     const fs::path node = roots.dev / entry.filename();
-    ports.push_back(SystemPort{node.string(), driver.filename().string(), by_id_name(roots, node)});
+    SystemPort port{node.string(), driver.filename().string(), by_id_name(roots, node), {}, {}, {}};
+    if (const fs::path device = usb_device(entry); !device.empty()) {
+      port.product = first_line(device / "product");
+      port.usb_serial = first_line(device / "serial");
+    }
+    port.latency_timer_ms = latency_timer(entry);
+    ports.push_back(std::move(port));
   }
   std::sort(ports.begin(), ports.end(),
             [](const SystemPort& a, const SystemPort& b) { return a.path < b.path; });
@@ -113,7 +148,7 @@ std::vector<SystemPort> system_ports(const SystemRoots& roots) {
 }
 
 std::vector<PortHolder> port_holders(const std::string& path, const SystemRoots& roots) {
-  struct stat node{};
+  struct stat node {};
   if (::stat(path.c_str(), &node) != 0) {
     return {};
   }

@@ -1,10 +1,14 @@
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include <sys/types.h>
+
+#include "protocol/base/time.hpp"
 
 namespace host::link {
 
@@ -17,9 +21,12 @@ struct SystemRoots {
 
 /// A serial port as the system lists it.
 struct SystemPort {
-  std::string path;    ///< /dev/ttyUSB0
-  std::string driver;  ///< ftdi_sio; empty where the system names none
-  std::string by_id;   ///< /dev/serial/by-id/… when there is such a name, else empty
+  std::string path;        ///< /dev/ttyUSB0
+  std::string driver;      ///< ftdi_sio; empty where the system names none
+  std::string by_id;       ///< /dev/serial/by-id/… when there is such a name, else empty
+  std::string product;     ///< what a USB adapter calls itself, control characters replaced; else empty
+  std::string usb_serial;  ///< its serial number, likewise
+  std::optional<std::uint32_t> latency_timer_ms;  ///< how long it holds octets back, where its driver says so
 };
 
 /// The serial ports that are there, sorted by path. Opens none: opening a port raises its modem lines and may
@@ -27,6 +34,11 @@ struct SystemPort {
 /// platform's built-in UARTs only those the kernel found to be real (their `type` is not 0).
 /// Source  Linux Documentation/ABI/testing/sysfs-tty.
 [[nodiscard]] std::vector<SystemPort> system_ports(const SystemRoots& roots = {});
+
+/// How long the adapter behind `path` holds octets back, where its driver has a latency timer.
+/// Source  the kernel's ftdi_sio driver: its attribute latency_timer, in milliseconds.
+[[nodiscard]] std::optional<protocol::base::Duration> adapter_latency(const std::string& path,
+                                                                      const SystemRoots& roots = {});
 
 /// A process that has a device open or locked.
 struct PortHolder {

@@ -8,11 +8,14 @@
 
 #include <fmt/core.h>
 
+#include "protocol/mbap/frame.hpp"
+
 namespace host::link {
 
 namespace {
 
 constexpr std::size_t kLinkSizeMax = 4096;
+constexpr std::uint16_t kModbusPort = protocol::mbap::kPort;
 constexpr std::uint32_t kBaudMin = 50;
 constexpr std::uint32_t kBaudMax = 4'000'000;
 
@@ -21,8 +24,9 @@ constexpr std::array<std::string_view, 6> kSimOptionsOwned{"pty",    "tcp",     
                                                            "serial", "catalog", "help"};
 
 constexpr std::string_view kLinkForms =
-    "a link is serial:/dev/ttyUSB0?baud=115200&parity=even&stop=1, a device path such as /dev/ttyUSB0, or "
-    "sim:KIT";
+    "a link is serial:/dev/ttyUSB0?baud=115200&parity=even&stop=1, a device path such as /dev/ttyUSB0, "
+    "tcp://host:port, mbtcp://host, sim:KIT or trace:FILE";
+constexpr std::size_t kHostSizeMax = 253;
 
 tl::unexpected<LinkError> bad(std::string message, std::string remedy) {
   return failure(Fault::kBadLink, std::move(message), std::move(remedy));
@@ -144,8 +148,16 @@ Result<void> set_serial_option(SerialLink& link, const Item& item) {
     link.own = value == "yes";
     return {};
   }
+  if (item.name == "rs485") {
+    if (value != "yes" && value != "no") {
+      return bad(fmt::format("rs485={} is not known", quoted(value)),
+                 "rs485 is yes where RTS switches a transceiver, else left out");
+    }
+    link.rs485 = value == "yes" ? Rs485::kByKernel : Rs485::kLeaveAlone;
+    return {};
+  }
   return bad(fmt::format("a serial link has no option {}", quoted(item.name)),
-             "a serial link takes baud, parity, stop and own");
+             "a serial link takes baud, parity, stop, own and rs485");
 }
 
 Result<LinkUrl> parse_serial(std::string_view text, std::string_view body) {
@@ -171,6 +183,87 @@ Result<LinkUrl> parse_serial(std::string_view text, std::string_view body) {
     }
   }
   return LinkUrl{std::string{text}, std::move(link)};
+}
+
+bool is_host_character(char c, bool bracketed) {
+  const bool digit = c >= '0' && c <= '9';
+  const bool letter = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+  // An IPv6 address may name its interface: fe80::1%eth0.
+  return digit || letter || c == '.' || c == '-' || c == '_' || (bracketed && (c == ':' || c == '%'));
+}
+
+Result<LinkUrl> parse_tcp(std::string_view text, std::string_view body, Framing framing) {
+  const std::string form = framing == Framing::kRtu
+                               ? "write tcp://host:port, an IPv6 address as tcp://[::1]:port"
+                               : "write mbtcp://host or mbtcp://host:502, an IPv6 address as mbtcp://[::1]";
+  const std::size_t mark = std::min(body.find('?'), body.size());
+  std::string_view place = body.substr(0, mark);
+  TcpLink link;
+  link.framing = framing;
+  link.own = framing == Framing::kMbap;
+  const bool bracketed = place.starts_with('[');
+  if (bracketed && place.find(']') == std::string_view::npos) {
+    return bad(fmt::format("the bracket in {} is never closed", quoted(place)), form);
+  }
+  const std::size_t end = bracketed ? place.find(']') : std::min(place.find(':'), place.size());
+  link.host = std::string{place.substr(bracketed ? 1 : 0, bracketed ? end - 1 : end)};
+  place.remove_prefix(bracketed ? end + 1 : end);
+  if (link.host.empty() || link.host.size() > kHostSizeMax) {
+    return bad(fmt::format("{} names no host", quoted(text)), form);
+  }
+  if (const auto odd = std::find_if_not(link.host.begin(), link.host.end(),
+                                        [&](char c) { return is_host_character(c, bracketed); });
+      odd != link.host.end()) {
+    return bad(fmt::format("{} can't be a host", quoted(link.host)), form);
+  }
+  if (!bracketed && place.find(':', 1) != std::string_view::npos) {
+    return bad(fmt::format("{} is an IPv6 address without brackets", quoted(body.substr(0, mark))), form);
+  }
+  if (place.empty()) {
+    if (framing == Framing::kRtu) {
+      return bad(fmt::format("{} names no port", quoted(text)), form);
+    }
+    link.port = kModbusPort;
+  } else {
+    const std::string_view digits = place.substr(1);
+    unsigned port = 0;
+    const auto [stop, error] = std::from_chars(digits.data(), digits.data() + digits.size(), port);
+    if (place.front() != ':' || error != std::errc{} || stop != digits.data() + digits.size() || port < 1 ||
+        port > 65535) {
+      return bad(fmt::format("{} is no port", quoted(place)), "a port is a whole number from 1 to 65535");
+    }
+    link.port = static_cast<std::uint16_t>(port);
+  }
+  if (mark == body.size()) {
+    return LinkUrl{std::string{text}, std::move(link)};
+  }
+  const auto items = query_items(body.substr(mark + 1));
+  if (!items) {
+    return tl::unexpected{items.error()};
+  }
+  for (const Item& item : *items) {
+    const std::string value = item.value.value_or("");
+    if (framing == Framing::kMbap || item.name != "own") {
+      return bad(fmt::format("this link has no option {}", quoted(item.name)),
+                 framing == Framing::kMbap ? "mbtcp:// takes no options" : "tcp:// takes own");
+    }
+    if (value != "yes" && value != "no") {
+      return bad(fmt::format("own={} is not known", quoted(value)), "own is yes or no");
+    }
+    link.own = value == "yes";
+  }
+  return LinkUrl{std::string{text}, std::move(link)};
+}
+
+Result<LinkUrl> parse_trace(std::string_view text, std::string_view body) {
+  auto path = decoded(body);
+  if (!path) {
+    return tl::unexpected{path.error()};
+  }
+  if (path->empty()) {
+    return bad(fmt::format("{} names no file", quoted(text)), "write trace:FILE");
+  }
+  return LinkUrl{std::string{text}, TraceLink{std::move(*path)}};
 }
 
 bool is_option_name(std::string_view name) {
@@ -232,11 +325,14 @@ Result<LinkUrl> parse_link(std::string_view text) {
   if (text.starts_with("sim:")) {
     return parse_sim(text, after("sim:"));
   }
-  for (const std::string_view scheme : {"tcp://", "mbtcp://", "trace:"}) {
-    if (text.starts_with(scheme)) {
-      return failure(Fault::kNotAvailable, fmt::format("{} links are not available in this version", scheme),
-                     std::string{kLinkForms});
-    }
+  if (text.starts_with("tcp://")) {
+    return parse_tcp(text, after("tcp://"), Framing::kRtu);
+  }
+  if (text.starts_with("mbtcp://")) {
+    return parse_tcp(text, after("mbtcp://"), Framing::kMbap);
+  }
+  if (text.starts_with("trace:")) {
+    return parse_trace(text, after("trace:"));
   }
   const std::size_t colon = text.find(':');
   const std::size_t slash = text.find('/');

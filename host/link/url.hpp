@@ -9,6 +9,7 @@
 
 #include "host/link/line_settings.hpp"
 #include "host/link/link_error.hpp"
+#include "host/link/serial_modes.hpp"
 
 namespace host::link {
 
@@ -20,6 +21,26 @@ struct SerialLink {
   std::optional<Parity> parity;           ///< "none", "even", "odd"
   std::optional<std::uint8_t> stop_bits;  ///< 1 or 2
   bool own = false;                       ///< nobody else is on this line: no listening before talking
+  Rs485 rs485 = Rs485::kLeaveAlone;       ///< "rs485=yes": RTS switches the transceiver, the kernel RTS
+};
+
+/// What a TCP stream carries.
+enum class Framing : std::uint8_t {
+  kRtu,   ///< the frame of a serial line, address and CRC as they are
+  kMbap,  ///< Modbus/TCP
+};
+
+/// `tcp://host:port?own=yes` or `mbtcp://host:port`. An IPv6 address stands in brackets: `tcp://[::1]:4001`.
+struct TcpLink {
+  std::string host;  ///< a name, an IPv4 or an IPv6 address, without brackets
+  std::uint16_t port = 0;
+  Framing framing = Framing::kRtu;
+  bool own = false;  ///< nobody else is on the line behind it; always so with Modbus/TCP
+};
+
+/// `trace:FILE`: what was once said on a wire, said again.
+struct TraceLink {
+  std::string path;
 };
 
 /// One option for the simulator: `fault=supply-low=10` has name "fault" and value "supply-low=10"; a bare
@@ -40,19 +61,21 @@ struct SimLink {
 /// A link as the user wrote it and what it means.
 struct LinkUrl {
   std::string text;
-  std::variant<SerialLink, SimLink> target;
+  std::variant<SerialLink, TcpLink, SimLink, TraceLink> target;
 };
 
 /// Reads a link.
 ///
 /// Shape    link    = "serial:" path [ "?" query ] | path [ "?" query ] | "sim:" kit [ "?" query ]
+///                  | "tcp://" host ":" port [ "?" query ] | "mbtcp://" host [ ":" port ] | "trace:" file
+///          host    = name | IPv4 address | "[" IPv6 address "]"
 ///          query   = item *( "&" item ),  item = name [ "=" value ]
 ///          A bare path is any text with a "/" and no scheme. Only the first "=" of an item parts name from
 ///          value, so values may hold "=" and ",". "%41" decodes to "A" in paths, kits and values; "+" stays
 ///          "+", because strap positions are written with it.
 /// Returns  the link, nothing opened or looked up.
-/// Errors   bad_link       (64) names the part that can't be read and what would be right.
-///          not_available  (64) a known kind of link that this version can't open.
+/// Errors   kBadLink (64) names the part that can't be read and what would be right.
+/// Source   RFC 3986, 3.2.2 (brackets); MODBUS Messaging on TCP/IP V1.0b, 4.2.2 (port 502).
 [[nodiscard]] Result<LinkUrl> parse_link(std::string_view text);
 
 /// The line settings of `link`, with `board`'s where the text says nothing. Without parity and without a

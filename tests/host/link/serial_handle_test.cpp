@@ -120,7 +120,7 @@ TEST_SUITE("host/link/serial_handle") {
     std::ofstream{roots.sys / "class" / "tty" / "ttyS1" / "type"} << "0\n";
     fs::create_symlink("../../ttyUSB0", roots.dev / "serial" / "by-id" / "usb-adapter_A1-if00");
 
-    const auto opened = SerialHandle::open("/dev/ttyUSB99", kLine, roots);
+    const auto opened = SerialHandle::open("/dev/ttyUSB99", kLine, Rs485::kLeaveAlone, roots);
     const std::string said = outcome(opened);
     CAPTURE(said);
     CHECK(contains(said, "66 port-missing | /dev/ttyUSB99 is not there"));
@@ -130,7 +130,8 @@ TEST_SUITE("host/link/serial_handle") {
     CHECK_FALSE(contains(said, "/dev/tty1"));
 
     fs::remove_all(roots.sys);
-    CHECK(contains(outcome(SerialHandle::open("/dev/ttyUSB99", kLine, roots)), "no serial port at all"));
+    CHECK(contains(outcome(SerialHandle::open("/dev/ttyUSB99", kLine, Rs485::kLeaveAlone, roots)),
+                   "no serial port at all"));
     fs::remove_all(folder);
   }
 
@@ -141,6 +142,20 @@ TEST_SUITE("host/link/serial_handle") {
     }
     CHECK(contains(outcome(SerialHandle::open("/etc/passwd/x", kLine)), "66 port-missing"));
     CHECK(contains(outcome(SerialHandle::open("/dev/" + std::string(5000, 'x'), kLine)), "66 port-missing"));
+  }
+
+  // A pseudo-terminal has no RS-485 switch, as most USB adapters have none.
+  TEST_CASE("an adapter that switches by itself refuses rs485 and says to leave it out, the port as it was") {
+    const Pty pty;
+    const termios before = settings_of(pty.master);
+    const auto refused = SerialHandle::open(pty.path, kLine, Rs485::kByKernel);
+    REQUIRE_FALSE(refused.has_value());
+    CHECK(refused.error().fault == Fault::kSettingsRefused);
+    CHECK(refused.error().exit_code == 74);
+    CHECK(contains(refused.error().message, "the adapter switches by itself"));
+    CHECK(contains(refused.error().remedy, "leave rs485 out"));
+    CHECK(same(settings_of(pty.master), before));
+    CHECK(outcome(SerialHandle::open(pty.path, kLine)) == "opened");
   }
 
   TEST_CASE("a port in use ends with 74 and names the holder, for root and for nobody") {
@@ -162,7 +177,9 @@ TEST_SUITE("host/link/serial_handle") {
     for (const bool as_nobody : {false, true}) {
       CAPTURE(as_nobody);
       // Other settings than the holder's: none of them may reach the port.
-      const Child second{[&] { return outcome(SerialHandle::open(pty.path, {1200, Parity::kNone, 2})); },
+      const Child second{[&] {
+                           return outcome(SerialHandle::open(pty.path, {1200, Parity::kNone, 2}));
+                         },
                          as_nobody};
       CAPTURE(second.said);
       CHECK(contains(second.said, "74 busy | " + pty.path + " is in use by test_host_link " + process));

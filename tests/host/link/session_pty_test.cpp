@@ -1,7 +1,11 @@
 #include <csignal>
 #include <cstdint>
+#include <filesystem>
 #include <limits>
+#include <memory>
 #include <thread>
+
+#include <sys/resource.h>
 
 #include "host/link/serial_handle.hpp"
 #include "host/link/session.hpp"
@@ -103,8 +107,8 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
     const Pty pty;
     termios before{};
     REQUIRE(::tcgetattr(pty.master, &before) == 0);
-    struct sigaction old{};
-    struct sigaction action{};
+    struct sigaction old {};
+    struct sigaction action {};
     action.sa_handler = [](int signal) { stop.cancel(signal); };
     REQUIRE(::sigaction(SIGINT, &action, &old) == 0);
     // Listening for a minute, with nothing to wake it but the signal.
@@ -149,6 +153,63 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
     CHECK(words.error().register_address.has_value());
     CHECK(words.error().elapsed < milliseconds(1000));
     CHECK(session->read(Table::kInput, 0, 1).error().fault == Fault::kGone);
+  }
+
+  TEST_CASE("a port that comes back under its name is taken up again, at another node") {
+    namespace fs = std::filesystem;
+    char folder[] = "/tmp/strapline-test-XXXXXX";
+    REQUIRE(::mkdtemp(folder) != nullptr);
+    const fs::path name = fs::path{folder} / "adapter";
+    auto first = std::make_unique<LiveUnit>(/*answers_max=*/6);
+    fs::create_symlink(first->pty.path, name);
+    CancelToken stop;
+    const auto link = parse_link("serial:" + name.string() + "?baud=115200&own=yes");
+    REQUIRE(link.has_value());
+    auto session = Session::open(*link, {}, Deadline::after(milliseconds(20'000)), stop);
+    REQUIRE_MESSAGE(session.has_value(), message(session));
+    Result<std::vector<std::uint16_t>> words = std::vector<std::uint16_t>{};
+    for (std::uint16_t at = 0; words && at < 20; ++at) {
+      words = session->read(Table::kInput, at, 20);
+    }
+    REQUIRE_FALSE(words.has_value());
+    CHECK(words.error().fault == Fault::kGone);
+    LiveUnit second;
+    // For a while the name leads nowhere; that is not the end.
+    fs::remove(name);
+    std::thread later{[&] {
+      std::this_thread::sleep_for(std::chrono::milliseconds(150));
+      fs::create_symlink(second.pty.path, name);
+    }};
+    const auto back = session->reopen();
+    later.join();
+    REQUIRE_MESSAGE(back.has_value(), (back ? "" : back.error().message));
+    CHECK(session->reopened() == 1);
+    CHECK(session->read(Table::kInput, 3, 4) == std::vector<std::uint16_t>{3, 4, 5, 6});
+    fs::remove_all(folder);
+  }
+
+  TEST_CASE("a port that does not come back ends with the deadline, without spinning") {
+    LiveUnit unit{/*answers_max=*/6};
+    CancelToken stop;
+    auto session =
+        Session::open(link_to(unit.pty, "?own=yes"), {}, Deadline::after(milliseconds(700)), stop);
+    REQUIRE_MESSAGE(session.has_value(), message(session));
+    Result<std::vector<std::uint16_t>> words = std::vector<std::uint16_t>{};
+    for (std::uint16_t at = 0; words && at < 20; ++at) {
+      words = session->read(Table::kInput, at, 20);
+    }
+    REQUIRE_FALSE(words.has_value());
+    rusage before{};
+    rusage after{};
+    REQUIRE(::getrusage(RUSAGE_THREAD, &before) == 0);
+    const auto back = session->reopen();
+    REQUIRE(::getrusage(RUSAGE_THREAD, &after) == 0);
+    REQUIRE_FALSE(back.has_value());
+    CHECK(back.error().fault == Fault::kOutOfTime);
+    CHECK(contains(back.error().message, "did not come back"));
+    // Waits, each ended by the scheduler: a spin would have none, or thousands.
+    CHECK(after.ru_nvcsw - before.ru_nvcsw < 100);
+    CHECK(session->reopened() == 0);
   }
 
   TEST_CASE("a talking line is left alone") {

@@ -161,12 +161,12 @@ TEST_SUITE("host/link/simulator") {
     pid_t pid = -1;
     {
       std::optional<Result<Simulator>> kept;
-      const Child parent{[&] {
-                           kept = Simulator::start(SimLink{"known-kit", {}}, {},
-                                                   Deadline::after(milliseconds(5000)), stop);
-                           return *kept ? std::to_string((*kept)->pid()) : kept->error().message;
-                         },
-                         false};
+      const Child parent{
+          [&] {
+            kept = Simulator::start(SimLink{"known-kit", {}}, {}, Deadline::after(milliseconds(5000)), stop);
+            return *kept ? std::to_string((*kept)->pid()) : kept->error().message;
+          },
+          false};
       CAPTURE(parent.said);
       pid = static_cast<pid_t>(std::atol(parent.said.c_str()));
       REQUIRE(pid > 0);

@@ -92,7 +92,7 @@ TEST_SUITE("host/link/url") {
         {"serial:/dev/x?parity=mark", "'mark'", "none, even or odd"},
         {"serial:/dev/x?stop=1.5", "'1.5'", "1 or 2"},
         {"serial:/dev/x?own=maybe", "'maybe'", "yes or no"},
-        {"serial:/dev/x?bits=7", "'bits'", "baud, parity, stop and own"},
+        {"serial:/dev/x?bits=7", "'bits'", "baud, parity, stop, own and rs485"},
         {"serial:/dev/x?", "without a name", "name=value"},
         {"serial:/dev/x?baud=9600&", "without a name", "name=value"},
         {"serial:/dev/x?=9600", "without a name", "name=value"},
@@ -134,14 +134,76 @@ TEST_SUITE("host/link/url") {
     }
   }
 
-  TEST_CASE("kinds of link that this version lacks are named as such") {
-    for (const char* text : {"tcp://[::1]:4001", "mbtcp://unit:502", "trace:run.pcapng"}) {
-      CAPTURE(text);
-      const auto link = parse_link(text);
-      REQUIRE_FALSE(link.has_value());
-      CHECK(link.error().fault == Fault::kNotAvailable);
-      CHECK(link.error().exit_code == 64);
+  TEST_CASE("TCP links name host and port, IPv6 addresses in brackets") {
+    struct Row {
+      std::string_view text, host;
+      std::uint16_t port;
+      Framing framing;
+      bool own;
+    };
+    const Row rows[]{
+        {"tcp://127.0.0.1:4001", "127.0.0.1", 4001, Framing::kRtu, false},
+        {"tcp://[::1]:4001?own=yes", "::1", 4001, Framing::kRtu, true},
+        {"tcp://moxa-7.depot:1", "moxa-7.depot", 1, Framing::kRtu, false},
+        {"mbtcp://unit", "unit", 502, Framing::kMbap, true},
+        {"mbtcp://[fe80::1%eth0]", "fe80::1%eth0", 502, Framing::kMbap, true},
+        {"mbtcp://[2001:db8::7]:65535", "2001:db8::7", 65535, Framing::kMbap, true},
+    };
+    for (const Row& row : rows) {
+      CAPTURE(row.text);
+      const auto link = parse_link(row.text);
+      REQUIRE(link.has_value());
+      REQUIRE(std::holds_alternative<TcpLink>(link->target));
+      const auto& tcp = std::get<TcpLink>(link->target);
+      CHECK(tcp.host == row.host);
+      CHECK(tcp.port == row.port);
+      CHECK(tcp.framing == row.framing);
+      CHECK(tcp.own == row.own);
     }
+    const auto trace = parse_link("trace:/tmp/a%20b.pcapng");
+    REQUIRE(trace.has_value());
+    CHECK(std::get<TraceLink>(trace->target).path == "/tmp/a b.pcapng");
+  }
+
+  TEST_CASE("what can't be a TCP link ends with 64 and says how to write one") {
+    struct Row {
+      std::string_view link, part, right;
+    };
+    const Row rows[]{
+        {"tcp://", "no host", "tcp://host:port"},
+        {"tcp://host", "no port", "tcp://host:port"},
+        {"tcp://:502", "no host", "tcp://host:port"},
+        {"tcp://host:", "no port", "1 to 65535"},
+        {"tcp://host:0", "no port", "1 to 65535"},
+        {"tcp://host:65536", "no port", "1 to 65535"},
+        {"tcp://host:+5", "no port", "1 to 65535"},
+        {"tcp://host:5x", "no port", "1 to 65535"},
+        {"tcp://::1:502", "no host", "tcp://[::1]"},
+        {"tcp://fe80::1", "without brackets", "tcp://[::1]"},
+        {"tcp://[::1", "never closed", "tcp://[::1]"},
+        {"tcp://[]:502", "no host", "tcp://host:port"},
+        {"tcp://[::1]502", "no port", "1 to 65535"},
+        {"tcp://ho st:1", "can't be a host", "tcp://host:port"},
+        {"tcp://ho/st:1", "can't be a host", "tcp://host:port"},
+        {"tcp://a@b:1", "can't be a host", "tcp://host:port"},
+        {"tcp://h:1?baud=9600", "'baud'", "own"},
+        {"tcp://h:1?own=perhaps", "'perhaps'", "yes or no"},
+        {"mbtcp://h?own=yes", "'own'", "no options"},
+        {"trace:", "no file", "trace:FILE"},
+        {"serial:/dev/x?rs485=maybe", "'maybe'", "rs485 is yes"},
+    };
+    for (const Row& row : rows) {
+      CAPTURE(row.link);
+      const auto link = parse_link(row.link);
+      REQUIRE_FALSE(link.has_value());
+      CHECK(link.error().exit_code == 64);
+      CAPTURE(link.error().message);
+      CAPTURE(link.error().remedy);
+      CHECK(contains(link.error().message, std::string{row.part}));
+      CHECK(contains(link.error().remedy, std::string{row.right}));
+    }
+    CHECK(parse_link("tcp://" + std::string(254, 'h') + ":1").error().exit_code == 64);
+    CHECK(std::get<SerialLink>(parse_link("/dev/x?rs485=yes")->target).rs485 == Rs485::kByKernel);
   }
 
   TEST_CASE("what a link leaves out is the board's, and stop bits follow parity") {

@@ -3,20 +3,20 @@
 #include <memory>
 #include <string>
 
+#include "host/link/endpoint.hpp"
 #include "host/link/event_loop.hpp"
 #include "host/link/port.hpp"
-#include "host/link/serial_handle.hpp"
 
 namespace host::link {
 
-/// A serial device or pseudo-terminal on the event loop: one read under way at all times, one timer.
-class SerialPort final : public Port {
+/// A serial device or a socket on the event loop: one read under way at all times, one timer.
+class StreamPort final : public Port {
  public:
-  /// Takes over `handle`. The loop may carry many ports; run_one() runs whatever of it comes next.
-  /// Errors   port_failed if the system has no means left to wait for it.
-  [[nodiscard]] static Result<std::unique_ptr<SerialPort>> over(std::shared_ptr<EventLoop> loop,
-                                                                SerialHandle handle);
-  ~SerialPort() override;
+  /// Takes over `endpoint`. The loop may carry many ports; run_one() runs whatever of it comes next.
+  /// Errors   kPortFailed if the system has no means left to wait for it.
+  [[nodiscard]] static Result<std::unique_ptr<StreamPort>> over(std::shared_ptr<EventLoop> loop,
+                                                                std::unique_ptr<Endpoint> endpoint);
+  ~StreamPort() override;
 
   [[nodiscard]] const std::string& name() const override;
   [[nodiscard]] protocol::base::Instant now() const override;
@@ -28,7 +28,7 @@ class SerialPort final : public Port {
 
  private:
   struct State;
-  SerialPort(std::shared_ptr<EventLoop> loop, std::shared_ptr<State> state);
+  StreamPort(std::shared_ptr<EventLoop> loop, std::shared_ptr<State> state);
 
   std::shared_ptr<EventLoop> loop_;  // goes after state_, which hangs on it
   std::shared_ptr<State> state_;     // kept alive by handlers that are still queued

@@ -1,8 +1,11 @@
-#include "host/link/serial_port.hpp"
+#include "host/link/stream_port.hpp"
 
+#include <algorithm>
 #include <array>
+#include <cerrno>
 #include <cstdint>
 #include <optional>
+#include <string>
 #include <system_error>
 #include <utility>
 #include <vector>
@@ -12,11 +15,8 @@
 #include <asio/io_context.hpp>
 #include <asio/posix/stream_descriptor.hpp>
 #include <asio/steady_timer.hpp>
-#include <asio/write.hpp>
 #include <fmt/core.h>
 #include <unistd.h>
-
-#include "host/link/parity_marks.hpp"
 
 namespace host::link {
 
@@ -34,11 +34,11 @@ using protocol::base::Octets;
 EventLoop::EventLoop() : context_{std::make_unique<asio::io_context>(1)} {}
 EventLoop::~EventLoop() = default;
 
-struct SerialPort::State : std::enable_shared_from_this<SerialPort::State> {
-  State(asio::io_context& context, SerialHandle serial)
-      : handle{std::move(serial)}, stream{context}, far{context}, near{context}, cancel_stream{context} {}
+struct StreamPort::State : std::enable_shared_from_this<StreamPort::State> {
+  State(asio::io_context& context, std::unique_ptr<Endpoint> opened)
+      : endpoint{std::move(opened)}, stream{context}, far{context}, near{context}, cancel_stream{context} {}
 
-  SerialHandle handle;
+  std::unique_ptr<Endpoint> endpoint;
   asio::posix::stream_descriptor stream;
 
   struct Alarm {
@@ -51,7 +51,6 @@ struct SerialPort::State : std::enable_shared_from_this<SerialPort::State> {
   asio::posix::stream_descriptor cancel_stream;
   int cancel_fd = -1;  // the token's own number, to see when another token comes
   PortListener* listener = nullptr;
-  ParityMarks marks;
   std::array<std::uint8_t, 1024> incoming{};
   std::vector<std::uint8_t> outgoing;
   bool sending = false;
@@ -73,7 +72,7 @@ struct SerialPort::State : std::enable_shared_from_this<SerialPort::State> {
       lose(error);
       return;
     }
-    hand_over(marks.decode(Octets{incoming.data(), count}), monotonic_now());
+    hand_over(endpoint->sound(Octets{incoming.data(), count}), monotonic_now());
     if (open) {
       start_read();
     }
@@ -100,14 +99,14 @@ struct SerialPort::State : std::enable_shared_from_this<SerialPort::State> {
   }
 
   LinkError error_of(const std::error_code& error) const {
-    // A terminal that reads nothing though a read waits for one octet is hung up.
+    // A read of nothing though it waits for one octet: a terminal hung up, a connection closed.
     const bool gone = error == asio::error::eof || means_gone(error.value());
     LinkError made =
-        gone ? link_error(Fault::kGone, fmt::format("{} went away ({})", handle.path(), error.message()),
-                          "look at plug and cable, then start again")
-             : link_error(Fault::kPortFailed, fmt::format("{} failed: {}", handle.path(), error.message()),
+        gone ? link_error(Fault::kGone, fmt::format("{} went away ({})", endpoint->name(), error.message()),
+                          std::string{endpoint->remedy_when_gone()})
+             : link_error(Fault::kPortFailed, fmt::format("{} failed: {}", endpoint->name(), error.message()),
                           "look at the system's log for this port");
-    made.port = handle.path();
+    made.port = endpoint->name();
     return made;
   }
 
@@ -179,13 +178,34 @@ struct SerialPort::State : std::enable_shared_from_this<SerialPort::State> {
   void write_rest(Octets octets) {
     outgoing.assign(octets.begin(), octets.end());
     sending = true;
-    asio::async_write(stream, asio::buffer(outgoing),
-                      [self = shared_from_this()](const asio::error_code& error, std::size_t) {
-                        self->sending = false;
-                        if (error && self->open && error != asio::error::operation_aborted) {
-                          self->lose(error);
+    wait_to_write();
+  }
+
+  void wait_to_write() {
+    stream.async_wait(asio::posix::stream_descriptor::wait_write,
+                      [self = shared_from_this()](const asio::error_code& error) {
+                        if (!self->open || error == asio::error::operation_aborted) {
+                          return;
                         }
+                        if (error) {
+                          self->lose(error);
+                          return;
+                        }
+                        self->write_more();
                       });
+  }
+
+  void write_more() {
+    const ssize_t written = endpoint->write(outgoing);
+    if (written < 0 && errno != EAGAIN && errno != EINTR) {
+      lose({errno, std::generic_category()});
+      return;
+    }
+    outgoing.erase(outgoing.begin(), outgoing.begin() + std::max<ssize_t>(written, 0));
+    sending = !outgoing.empty();
+    if (sending) {
+      wait_to_write();
+    }
   }
 
   void shut() {
@@ -197,24 +217,25 @@ struct SerialPort::State : std::enable_shared_from_this<SerialPort::State> {
     far.timer.cancel();
     near.timer.cancel();
     cancel_stream.close(ignored);
-    // The loop lets go of the number first; the handle restores the settings and closes it.
+    // The loop lets go of the number first; the endpoint restores the settings and closes it.
     (void)stream.release();
-    handle.close();
+    endpoint->close();
   }
 };
 
-SerialPort::SerialPort(std::shared_ptr<EventLoop> loop, std::shared_ptr<State> state)
+StreamPort::StreamPort(std::shared_ptr<EventLoop> loop, std::shared_ptr<State> state)
     : loop_{std::move(loop)}, state_{std::move(state)} {}
 
-Result<std::unique_ptr<SerialPort>> SerialPort::over(std::shared_ptr<EventLoop> loop, SerialHandle handle) {
-  const std::string path = handle.path();
+Result<std::unique_ptr<StreamPort>> StreamPort::over(std::shared_ptr<EventLoop> loop,
+                                                     std::unique_ptr<Endpoint> endpoint) {
+  const std::string path = endpoint->name();
   std::string why;
   try {
-    auto state = std::make_shared<State>(loop->context(), std::move(handle));
-    state->stream.assign(state->handle.fd());
+    auto state = std::make_shared<State>(loop->context(), std::move(endpoint));
+    state->stream.assign(state->endpoint->fd());
     state->stream.non_blocking(true);
     state->start_read();
-    return std::unique_ptr<SerialPort>{new SerialPort{std::move(loop), std::move(state)}};
+    return std::unique_ptr<StreamPort>{new StreamPort{std::move(loop), std::move(state)}};
   } catch (const std::system_error& error) {
     why = error.what();
   }
@@ -224,23 +245,23 @@ Result<std::unique_ptr<SerialPort>> SerialPort::over(std::shared_ptr<EventLoop> 
   return tl::unexpected{std::move(error)};
 }
 
-SerialPort::~SerialPort() {
+StreamPort::~StreamPort() {
   close();
 }
 
-const std::string& SerialPort::name() const {
-  return state_->handle.path();
+const std::string& StreamPort::name() const {
+  return state_->endpoint->name();
 }
 
-Instant SerialPort::now() const {
+Instant StreamPort::now() const {
   return monotonic_now();
 }
 
-void SerialPort::set_listener(PortListener* listener) {
+void StreamPort::set_listener(PortListener* listener) {
   state_->listener = listener;
 }
 
-Result<void> SerialPort::send(Octets octets) {
+Result<void> StreamPort::send(Octets octets) {
   if (!state_->open) {
     return failure(Fault::kGone, fmt::format("{} is closed", name()));
   }
@@ -250,27 +271,26 @@ Result<void> SerialPort::send(Octets octets) {
                    "look whether the adapter holds its output back (flow control)");
   }
   // A frame nearly always fits the driver's buffer; only what doesn't is left to the loop.
-  asio::error_code error;
-  const std::size_t written = state_->stream.write_some(asio::buffer(octets.data(), octets.size()), error);
-  if (error && error != asio::error::would_block) {
-    const LinkError lost = state_->error_of(error);
+  const ssize_t result = state_->endpoint->write(octets);
+  if (result < 0 && errno != EAGAIN && errno != EINTR) {
+    const LinkError lost = state_->error_of({errno, std::generic_category()});
     state_->shut();
     return tl::unexpected{lost};
   }
-  if (written < octets.size()) {
+  if (const auto written = static_cast<std::size_t>(std::max<ssize_t>(result, 0)); written < octets.size()) {
     state_->write_rest(octets.subspan(written));
   }
   return {};
 }
 
-void SerialPort::wake_at(Instant at) {
+void StreamPort::wake_at(Instant at) {
   state_->wake = at;
   if (state_->open) {
     state_->set_alarm(at);
   }
 }
 
-Result<void> SerialPort::run_one(const CancelToken& cancel) {
+Result<void> StreamPort::run_one(const CancelToken& cancel) {
   if (!cancel.cancelled()) {
     state_->watch(cancel);
     asio::io_context& context = loop_->context();
@@ -287,7 +307,7 @@ Result<void> SerialPort::run_one(const CancelToken& cancel) {
   return {};
 }
 
-void SerialPort::close() {
+void StreamPort::close() {
   state_->listener = nullptr;
   state_->shut();
 }

@@ -1,0 +1,71 @@
+#include "host/link/endpoint.hpp"
+
+#include <utility>
+
+#include <sys/socket.h>
+#include <unistd.h>
+
+namespace host::link {
+
+namespace {
+
+using protocol::base::Octets;
+
+class SerialEndpoint final : public Endpoint {
+ public:
+  explicit SerialEndpoint(SerialHandle handle) : handle_{std::move(handle)} {}
+
+  [[nodiscard]] int fd() const override { return handle_.fd(); }
+  [[nodiscard]] const std::string& name() const override { return handle_.path(); }
+  [[nodiscard]] ssize_t write(Octets octets) override {
+    return ::write(handle_.fd(), octets.data(), octets.size());
+  }
+  [[nodiscard]] ParityMarks::Sound sound(Octets octets) override { return marks_.decode(octets); }
+  [[nodiscard]] std::string_view remedy_when_gone() const override {
+    return "look at plug and cable, then start again";
+  }
+  void close() override { handle_.close(); }
+
+ private:
+  SerialHandle handle_;
+  ParityMarks marks_;
+};
+
+class SocketEndpoint final : public Endpoint {
+ public:
+  SocketEndpoint(int fd, std::string name) : fd_{fd}, name_{std::move(name)} {}
+  ~SocketEndpoint() override { SocketEndpoint::close(); }
+
+  [[nodiscard]] int fd() const override { return fd_; }
+  [[nodiscard]] const std::string& name() const override { return name_; }
+  [[nodiscard]] ssize_t write(Octets octets) override {
+    return ::send(fd_, octets.data(), octets.size(), MSG_NOSIGNAL);
+  }
+  [[nodiscard]] ParityMarks::Sound sound(Octets octets) override {
+    return {{octets.begin(), octets.end()}, {}};
+  }
+  [[nodiscard]] std::string_view remedy_when_gone() const override {
+    return "whoever serves the line closed the connection: look whether it takes only one client at a time";
+  }
+  void close() override {
+    if (fd_ >= 0) {
+      (void)::close(std::exchange(fd_, -1));
+    }
+  }
+
+ private:
+  int fd_;
+  std::string name_;
+};
+
+}  // namespace
+
+std::unique_ptr<Endpoint> serial_endpoint(SerialHandle handle) {
+  return std::make_unique<SerialEndpoint>(std::move(handle));
+}
+
+std::unique_ptr<Endpoint> socket_endpoint(int fd, std::string name) {
+  return std::make_unique<SocketEndpoint>(fd, std::move(name));
+}
+
+}  // namespace host::link

@@ -1,0 +1,48 @@
+#pragma once
+
+#include <memory>
+#include <string>
+
+#include <sys/types.h>
+
+#include "host/link/link_error.hpp"
+#include "host/link/parity_marks.hpp"
+#include "host/link/serial_handle.hpp"
+#include "protocol/base/bytes.hpp"
+
+namespace host::link {
+
+/// One open descriptor that octets go through, and what is particular to its kind.
+class Endpoint {
+ public:
+  Endpoint() = default;
+  virtual ~Endpoint() = default;
+  Endpoint(const Endpoint&) = delete;
+  Endpoint& operator=(const Endpoint&) = delete;
+
+  /// Non-blocking.
+  [[nodiscard]] virtual int fd() const = 0;
+
+  /// What it is called in messages.
+  [[nodiscard]] virtual const std::string& name() const = 0;
+
+  /// As write(2), without a signal where the other side has gone.
+  [[nodiscard]] virtual ssize_t write(protocol::base::Octets octets) = 0;
+
+  /// What octets that were read mean: which are sound, and where damage lies between them.
+  [[nodiscard]] virtual ParityMarks::Sound sound(protocol::base::Octets octets) = 0;
+
+  /// What to do when it went away.
+  [[nodiscard]] virtual std::string_view remedy_when_gone() const = 0;
+
+  /// Gives it back as it was found. Safe to call twice.
+  virtual void close() = 0;
+};
+
+/// A serial device or pseudo-terminal that was opened for ourselves alone.
+[[nodiscard]] std::unique_ptr<Endpoint> serial_endpoint(SerialHandle handle);
+
+/// A connected socket called `name`; closed with the endpoint.
+[[nodiscard]] std::unique_ptr<Endpoint> socket_endpoint(int fd, std::string name);
+
+}  // namespace host::link

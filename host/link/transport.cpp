@@ -1,0 +1,84 @@
+#include "host/link/transport.hpp"
+
+#include <algorithm>
+#include <filesystem>
+#include <system_error>
+#include <utility>
+
+#include <poll.h>
+
+#include "host/link/endpoint.hpp"
+#include "host/link/serial_handle.hpp"
+#include "host/link/stream_port.hpp"
+#include "host/link/system_ports.hpp"
+#include "host/link/tcp_connect.hpp"
+
+namespace host::link {
+
+namespace {
+
+Result<Transport> over(std::unique_ptr<Endpoint> endpoint, Transport transport) {
+  auto port = StreamPort::over(std::make_shared<EventLoop>(), std::move(endpoint));
+  if (!port) {
+    return tl::unexpected{port.error()};
+  }
+  transport.port = std::move(*port);
+  return transport;
+}
+
+}  // namespace
+
+Result<Transport> open_transport(const LinkUrl& link, const LineSettings& board, Deadline deadline,
+                                 const CancelToken& cancel) {
+  Transport transport;
+  transport.line = board;
+  if (const auto* tcp = std::get_if<TcpLink>(&link.target)) {
+    auto endpoint = connect_to(*tcp, deadline, cancel);
+    if (!endpoint) {
+      return tl::unexpected{endpoint.error()};
+    }
+    transport.framing = tcp->framing;
+    transport.own = tcp->own;
+    transport.is_serial = false;
+    return over(std::move(*endpoint), std::move(transport));
+  }
+  const auto& serial = std::get<SerialLink>(link.target);
+  transport.line = settled(serial, board);
+  transport.own = serial.own;
+  auto handle = SerialHandle::open(serial.path, transport.line, serial.rs485);
+  if (!handle) {
+    return tl::unexpected{handle.error()};
+  }
+  transport.adapter_latency = adapter_latency(serial.path);
+  return over(serial_endpoint(std::move(*handle)), std::move(transport));
+}
+
+std::string stable_name(const std::string& path) {
+  std::error_code error;
+  const std::filesystem::path node = std::filesystem::canonical(path, error);
+  if (error || node == std::filesystem::path{path}) {
+    const auto ports = system_ports();
+    const auto found =
+        std::find_if(ports.begin(), ports.end(), [&](const SystemPort& port) { return port.path == path; });
+    return found != ports.end() && !found->by_id.empty() ? found->by_id : path;
+  }
+  return path;  // a name that leads to the node is the user's own stable one
+}
+
+Result<void> pause(protocol::base::Duration span, Deadline deadline, const CancelToken& cancel) {
+  const auto until = std::min(monotonic_now() + span, deadline.at);
+  while (!cancel.cancelled()) {
+    const auto left = (until - monotonic_now()).count();
+    if (left <= 0) {
+      return until == deadline.at
+                 ? Result<void>{failure(Fault::kOutOfTime, "the time for the command is over",
+                                        "give more with --timeout")}
+                 : Result<void>{};
+    }
+    pollfd end{cancel.fd(), POLLIN, 0};
+    (void)::poll(&end, 1, static_cast<int>(left / 1000 + 1));
+  }
+  return tl::unexpected{cancelled_error(cancel)};
+}
+
+}  // namespace host::link
