@@ -129,3 +129,8 @@ model::Loaded<Expectation> derive(const model::Kit& kit) {
 }
 
 }  // namespace host::expect
+
+template class std::vector<host::expect::ExpectedStrap>;
+template class std::vector<host::expect::ExpectedPoint>;
+template class std::vector<host::expect::Limit>;
+template class std::vector<host::expect::Margin>;

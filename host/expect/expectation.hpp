@@ -164,3 +164,9 @@ struct Expectation {
 [[nodiscard]] model::Loaded<Expectation> derive(const model::Kit& kit);
 
 }  // namespace host::expect
+
+// Copied and ended in many files, compiled once.
+extern template class std::vector<host::expect::ExpectedStrap>;
+extern template class std::vector<host::expect::ExpectedPoint>;
+extern template class std::vector<host::expect::Limit>;
+extern template class std::vector<host::expect::Margin>;

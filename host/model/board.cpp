@@ -123,3 +123,11 @@ Evidence usual_evidence(Point point) {
 }
 
 }  // namespace host::model
+
+template class std::vector<host::model::Rail>;
+template class std::vector<host::model::FunctionRow>;
+template class std::vector<host::model::FunctionRow::Setting>;
+template class std::vector<host::model::Function>;
+template class std::vector<host::model::VideoInput>;
+template class std::vector<host::model::ForeignRegister>;
+template class std::vector<host::model::Connector>;

@@ -176,3 +176,12 @@ struct Board {
 [[nodiscard]] Evidence usual_evidence(protocol::points::Point point);
 
 }  // namespace host::model
+
+// Copied and ended in many files, compiled once.
+extern template class std::vector<host::model::Rail>;
+extern template class std::vector<host::model::FunctionRow>;
+extern template class std::vector<host::model::FunctionRow::Setting>;
+extern template class std::vector<host::model::Function>;
+extern template class std::vector<host::model::VideoInput>;
+extern template class std::vector<host::model::ForeignRegister>;
+extern template class std::vector<host::model::Connector>;

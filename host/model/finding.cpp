@@ -318,3 +318,5 @@ Finding make_finding(FindingId id, std::string subject, std::string expected, st
 }
 
 }  // namespace host::model
+
+template class std::vector<host::model::Finding>;

@@ -139,3 +139,6 @@ struct Finding {
                                    std::string actual);
 
 }  // namespace host::model
+
+// Copied and ended in many files, compiled once.
+extern template class std::vector<host::model::Finding>;

@@ -145,3 +145,7 @@ tl::expected<Position, std::string> parse_position(const Strap& strap, std::stri
 }
 
 }  // namespace host::model
+
+template class std::vector<host::model::Position>;
+template class std::vector<host::model::Pattern>;
+template class std::vector<host::model::Strap>;

@@ -70,3 +70,8 @@ struct Strap {
 [[nodiscard]] tl::expected<Position, std::string> parse_position(const Strap& strap, std::string_view text);
 
 }  // namespace host::model
+
+// Copied and ended in many files, compiled once.
+extern template class std::vector<host::model::Position>;
+extern template class std::vector<host::model::Pattern>;
+extern template class std::vector<host::model::Strap>;

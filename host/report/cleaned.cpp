@@ -52,3 +52,7 @@ std::string cleaned(std::string_view text) {
 }
 
 }  // namespace host::report
+
+template class std::vector<host::report::Node>;
+template class std::vector<host::report::Table::Row>;
+template class std::vector<host::report::CheckItem>;

@@ -126,3 +126,8 @@ struct TextStyle {
 [[nodiscard]] std::string cleaned(std::string_view text);
 
 }  // namespace host::report
+
+// Copied and ended in many files, compiled once.
+extern template class std::vector<host::report::Node>;
+extern template class std::vector<host::report::Table::Row>;
+extern template class std::vector<host::report::CheckItem>;
