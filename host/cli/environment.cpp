@@ -8,6 +8,8 @@
 
 #include <unistd.h>
 
+#include "host/link/terminal.hpp"
+
 namespace host::cli {
 namespace {
 
@@ -44,6 +46,7 @@ Environment environment_of_process() {
       std::filesystem::read_symlink("/proc/self/exe", ignored).parent_path().string();
   environment.stdout_is_terminal = isatty(STDOUT_FILENO) == 1;
   environment.stderr_is_terminal = isatty(STDERR_FILENO) == 1;
+  environment.stdout_columns = environment.stdout_is_terminal ? link::terminal_columns(STDOUT_FILENO) : 0;
   return environment;
 }
 
@@ -55,6 +58,8 @@ report::TextStyle text_style(ColourWish wish, const Environment& environment) {
   const std::string& locale =
       first_set(environment.lc_all, first_set(environment.lc_ctype, environment.lang));
   style.ascii = !names_utf8(locale);
+  // Longer lines than 120 columns are hard to follow back to their start.
+  if (environment.stdout_columns > 0) style.width = std::clamp(environment.stdout_columns, 40, 120);
   return style;
 }
 

@@ -17,12 +17,13 @@ struct Environment {
   std::string program_folder;  // where this program is; empty when the system doesn't say
   bool stdout_is_terminal = false;
   bool stderr_is_terminal = false;
+  int stdout_columns = 0;  // 0: not told
 };
 
 [[nodiscard]] Environment environment_of_process();
 
 /// How to draw on standard output: colour on a terminal that isn't dumb unless NO_COLOR is set, or as wished;
-/// 7-bit text where the locale isn't UTF-8.
+/// 7-bit text where the locale isn't UTF-8; as wide as the terminal between 40 and 120 columns, else 80.
 [[nodiscard]] report::TextStyle text_style(ColourWish wish, const Environment& environment);
 
 /// The catalogue's folders, nearest first: those given, the user's ($XDG_DATA_HOME/strapline/catalog), the

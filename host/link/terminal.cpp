@@ -75,4 +75,9 @@ std::string TerminalState::differs_from(const LineSettings& line, bool checks_fo
   return {};
 }
 
+int terminal_columns(int fd) {
+  winsize size{};
+  return ::ioctl(fd, TIOCGWINSZ, &size) == 0 ? size.ws_col : 0;
+}
+
 }  // namespace host::link

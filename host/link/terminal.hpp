@@ -37,4 +37,8 @@ class TerminalState {
   std::unique_ptr<Kernel> kernel_;
 };
 
+/// How many columns the terminal at `fd` shows; 0 when it is none or doesn't say. Source  ioctl_tty(2),
+/// TIOCGWINSZ.
+[[nodiscard]] int terminal_columns(int fd);
+
 }  // namespace host::link

@@ -141,7 +141,7 @@ std::optional<Consequence> consequence_of(const model::Kit& kit, const expect::E
   if (!reading || kit.board.evidence_of(point) != model::Evidence::kMeasured) return std::nullopt;
   if (expected != nullptr && expected->needs_awake && !awake(snapshot)) return std::nullopt;
 
-  Consequence consequence{point, *reading, {}};
+  Consequence consequence;
   const std::int64_t uncertainty = uncertainty_at(kit, expected, wanted.id, *reading);
   const auto may_lie_in = [&](const Window& window) {
     const Standing standing = decide(*reading, uncertainty, window);

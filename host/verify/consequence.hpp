@@ -11,8 +11,6 @@ namespace host::verify {
 
 /// What a measurement tells about a function: the values of it that the reading fits.
 struct Consequence {
-  protocol::points::Point point{};
-  std::int64_t reading = 0;
   std::vector<model::FunctionValue> fits;  // empty: it fits none, so it tells nothing
 };
 

@@ -35,9 +35,15 @@ Tone tone_of(const Item& item, const Judgement& judgement) {
   return item.required ? Tone::kWarning : Tone::kNote;
 }
 
+std::string expected_text(const Item& item) {
+  // A text the unit holds none of, which is well for some.
+  const bool may_be_blank = item.state == State::kMatch && item.actual.empty();
+  return may_be_blank ? "blank or " + item.expected : item.expected;
+}
+
 std::string actual_text(const Item& item) {
   if (item.state == State::kUnread && item.actual.empty()) return "unread: " + item.reason;
-  if (item.actual.empty()) return "blank";  // a text the unit holds none of, which is well for some
+  if (item.actual.empty()) return "blank";
   if (item.reason.empty()) return item.actual;
   return fmt::format("{} ({})", item.actual, item.reason);
 }
@@ -52,7 +58,7 @@ report::Checks checks_of(const Judgement& judgement) {
   for (const Item& item : judgement.items) {
     std::string state{to_text(item.state)};
     if (!item.required && !is_met(item)) state += ", not required";
-    checks.items.push_back({item.subject, item.expected, actual_text(item), std::move(state), known_by(item),
+    checks.items.push_back({item.subject, expected_text(item), actual_text(item), std::move(state), known_by(item),
                             tone_of(item, judgement)});
   }
   return checks;

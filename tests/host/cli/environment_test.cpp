@@ -41,6 +41,16 @@ TEST_SUITE("host/cli/environment") {
     CHECK_FALSE(ascii("", "en_GB.UTF-8", "C"));
   }
 
+  TEST_CASE("text is as wide as the terminal, within what can be read; 80 columns where nobody tells") {
+    Environment environment;
+    CHECK(text_style(ColourWish::kAuto, environment).width == 80);
+    for (const auto& [columns, width] : {std::pair{100, 100}, {39, 40}, {40, 40}, {120, 120}, {300, 120}}) {
+      CAPTURE(columns);
+      environment.stdout_columns = columns;
+      CHECK(text_style(ColourWish::kAuto, environment).width == width);
+    }
+  }
+
   TEST_CASE("the catalogue is sought from the nearest folder to the furthest, and only where there is one") {
     const tests::support::TemporaryFolder folder;
     const std::string root = folder.path();
