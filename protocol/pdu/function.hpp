@@ -25,6 +25,12 @@ enum class FunctionCode : std::uint8_t {
   kEncapsulatedInterface = 0x2B,
 };
 
+/// Whether `function` is one of these.
+[[nodiscard]] constexpr bool is_spoken(std::uint8_t function) {
+  constexpr std::uint32_t kBelow20h = 0x01D3817E;  // a bit a code
+  return function < 0x20 ? ((kBelow20h >> function) & 1U) != 0 : function == 0x2B;
+}
+
 /// Why a server refused; `none` means that it did not.
 /// Source  AP V1.1b3, 7. Codes 07 and 09 are not in it.
 enum class ExceptionCode : std::uint8_t {
@@ -57,6 +63,8 @@ inline constexpr std::uint16_t kFileRecordMax = 0x270F;
 inline constexpr std::uint8_t kExceptionFlag = 0x80;
 inline constexpr std::uint16_t kCoilOn = 0xFF00;
 inline constexpr std::uint8_t kMeiDeviceIdentification = 0x0E;
+/// Room for one identification object's text: 253 less the seven octets ahead of the objects and its own two.
+inline constexpr std::size_t kObjectSizeMax = 244;
 
 /// Serial addresses of units. 0 is broadcast, 248..255 are reserved.
 /// Source  MODBUS over Serial Line V1.02, 2.2.

@@ -8,9 +8,6 @@
 
 namespace protocol::pdu {
 
-/// Room for one object's text: 253 less the seven octets ahead of the objects and the object's own two.
-inline constexpr std::size_t kObjectSizeMax = 244;
-
 /// One identification object. `text` views the response it came from; its bytes are whatever the board
 /// sent, not checked to be text.
 struct IdentificationObject {

@@ -13,11 +13,8 @@ constexpr std::size_t kCrcSize = 2;
 
 // From the length of a PDU to that of the frame round it; what `more` asks for lies behind the address.
 pdu::Length framed(pdu::Length length) {
-  switch (length.kind) {
-    case pdu::Length::Kind::kKnown: length.octets += kAduOverhead; break;
-    case pdu::Length::Kind::kMore: length.octets += 1; break;
-    case pdu::Length::Kind::kUnknown: break;
-  }
+  const std::size_t round = length.kind == pdu::Length::Kind::kKnown ? kAduOverhead : 1;
+  if (length.kind != pdu::Length::Kind::kUnknown) length.octets = length.octets + round;
   return length;
 }
 
@@ -32,12 +29,17 @@ Adu seal(std::uint8_t unit_address, base::Octets pdu) {
   Adu adu;
   adu.storage[0] = unit_address;
   std::copy(pdu.begin(), pdu.end(), adu.storage.begin() + 1);
-  const std::size_t at = pdu.size() + 1;
-  const std::uint16_t crc = crc16({adu.storage.data(), at});
-  adu.storage[at] = static_cast<std::uint8_t>(crc & 0xFFU);
-  adu.storage[at + 1] = static_cast<std::uint8_t>(crc >> 8);
-  adu.size = static_cast<std::uint16_t>(at + kCrcSize);
+  adu.size = static_cast<std::uint16_t>(seal_in_place(adu.storage, pdu.size()));
   return adu;
+}
+
+std::size_t seal_in_place(base::OctetSink adu, std::size_t pdu_size) {
+  assert(pdu_size + kAduOverhead <= adu.size());
+  const std::size_t at = pdu_size + 1;
+  const std::uint16_t crc = crc16(adu.first(at));
+  adu[at] = static_cast<std::uint8_t>(crc & 0xFFU);
+  adu[at + 1] = static_cast<std::uint8_t>(crc >> 8);
+  return at + kCrcSize;
 }
 
 std::uint16_t carried_crc(base::Octets frame) {
@@ -46,7 +48,7 @@ std::uint16_t carried_crc(base::Octets frame) {
 }
 
 bool crc_holds(base::Octets frame) {
-  return frame.size() >= kAduSizeMin && crc16(frame.first(frame.size() - kCrcSize)) == carried_crc(frame);
+  return frame.size() >= kAduSizeMin && crc16(frame) == 0;
 }
 
 base::Octets pdu_of(base::Octets frame) {

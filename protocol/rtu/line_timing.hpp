@@ -10,6 +10,7 @@ namespace protocol::rtu {
 /// Above this the standard fixes the silences instead of counting characters.
 inline constexpr std::uint32_t kBaudScaledMax = 19200;
 inline constexpr base::Duration kFrameGapFixed = base::microseconds(1750);
+inline constexpr base::Duration kCharacterGapFixed = base::microseconds(750);
 
 /// The speed of a line and what follows from it.
 /// Source  MODBUS over Serial Line V1.02, 2.5.1 (characters) and 2.5.1.1 (silences).
@@ -24,11 +25,23 @@ struct LineTiming {
     return base::Duration{(bits * 1'000'000 + baud - 1) / baud};
   }
 
+  /// Time of one character, rounded up. Precondition: baud > 0.
+  [[nodiscard]] constexpr base::Duration character_time() const { return half_bits(2U * bits_per_character); }
+
   /// The silence between frames, t3.5: three and a half characters, 1.75 ms above 19200 Bd.
   [[nodiscard]] constexpr base::Duration frame_gap() const {
-    if (baud > kBaudScaledMax) return kFrameGapFixed;
-    const std::int64_t half_bits = std::int64_t{7} * bits_per_character;
-    return base::Duration{(half_bits * 500'000 + baud - 1) / baud};
+    return baud > kBaudScaledMax ? kFrameGapFixed : half_bits(7U * bits_per_character);
+  }
+
+  /// The longest pause inside a frame, t1.5: one and a half characters, 750 us above 19200 Bd.
+  [[nodiscard]] constexpr base::Duration character_gap() const {
+    return baud > kBaudScaledMax ? kCharacterGapFixed : half_bits(3U * bits_per_character);
+  }
+
+ private:
+  // In 32 bits, so that a small target needs no wide division: at most 7 * 12 half bits.
+  [[nodiscard]] constexpr base::Duration half_bits(std::uint32_t count) const {
+    return base::Duration{(count * 500'000U + baud - 1) / baud};
   }
 };
 

@@ -2,9 +2,13 @@
 
 #include <algorithm>
 #include <cassert>
-#include <span>
 
-#include "protocol/pdu/identification.hpp"
+#include "protocol/base/words.hpp"
+#include "protocol/pdu/length.hpp"
+
+// The answer is written where the request stands, so each function reads what it needs of the request before
+// the first octet that its answer takes: a read overwrites its own address and count, a write leaves its head
+// standing, which is the answer. Where that alone doesn't do (14, 17), a comment says how it is done.
 
 namespace protocol::session {
 
@@ -13,376 +17,317 @@ namespace {
 using pdu::ExceptionCode;
 using pdu::FunctionCode;
 
-constexpr std::size_t kWordsSize = 5;  // function and two words
-constexpr std::size_t kWriteHead = 6;  // the same and a byte count
+constexpr std::size_t kHeadSize = 5;   // function and two words: what a write answers
+constexpr std::size_t kCountSize = 6;  // the same and a byte count
 constexpr std::uint16_t kWordBits = 16;
-constexpr std::uint32_t kBitAddresses = 0x10000;
-constexpr std::size_t kBitRegistersMax = pdu::kReadBitsMax / kWordBits + 1;  // when the first one is shared
+constexpr std::uint32_t kAddresses = 0x10000;
 constexpr std::uint8_t kConformity = 0x83;  // extended identification, stream and individual access
 
-Answer refuse(std::uint8_t function, ExceptionCode code) {
-  Answer answer;
-  answer.storage[0] = static_cast<std::uint8_t>(function | pdu::kExceptionFlag);
-  answer.storage[1] = static_cast<std::uint8_t>(code);
-  answer.size = 2;
-  answer.exception = code;
-  return answer;
-}
+// One request, being turned into its answer. Each function returns the exception, or none with size_ set; the
+// length of the request, its byte count included, was checked before.
+class Answering {
+ public:
+  Answering(std::uint8_t* pdu, std::size_t size, Device& device) : pdu_{pdu}, size_{size}, device_{device} {}
 
-// What 05, 06, 08, 0F and 10 answer: the head of the request.
-Answer repeat(base::Octets request) {
-  Answer answer;
-  std::copy_n(request.begin(), kWordsSize, answer.storage.begin());
-  answer.size = kWordsSize;
-  return answer;
-}
+  ExceptionCode run();
+  [[nodiscard]] std::size_t size() const { return size_; }
 
-Answer finish(base::Octets request, ExceptionCode code) {
-  return code == ExceptionCode::kNone ? repeat(request) : refuse(request[0], code);
-}
-
-void append_words(Answer& answer, std::span<const std::uint16_t> words) {
-  for (const std::uint16_t word : words) {
-    base::write_be16(answer.storage, answer.size, word);
-    answer.size = static_cast<std::uint16_t>(answer.size + 2);
+ private:
+  [[nodiscard]] std::uint16_t word(std::size_t at) const { return base::Words{pdu_ + at, 1}[0]; }
+  void put(std::size_t at, std::size_t word) {
+    base::WordSink{pdu_ + at, 1}.set(0, static_cast<std::uint16_t>(word));
   }
-}
-
-Answer read_words(std::uint8_t function, std::uint16_t address, std::uint16_t count, Device& device,
-                  Table table) {
-  std::array<std::uint16_t, pdu::kReadRegistersMax> words{};
-  const std::span<std::uint16_t> asked{words.data(), count};
-  const ExceptionCode code = device.read_registers(table, address, asked);
-  if (code != ExceptionCode::kNone) return refuse(function, code);
-  Answer answer;
-  answer.storage[0] = function;
-  answer.storage[1] = static_cast<std::uint8_t>(count * 2);
-  answer.size = 2;
-  append_words(answer, asked);
-  return answer;
-}
-
-Answer read(base::Octets request, Device& device, Table table) {
-  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  const std::uint16_t count = base::read_be16(request, 3);
-  if (count < 1 || count > pdu::kReadRegistersMax) {
-    return refuse(request[0], ExceptionCode::kIllegalDataValue);
+  ExceptionCode counted(std::size_t octets) {
+    pdu_[1] = static_cast<std::uint8_t>(octets);
+    size_ = 2 + octets;
+    return ExceptionCode::kNone;
   }
-  return read_words(request[0], base::read_be16(request, 1), count, device, table);
-}
 
-// The registers that hold `count` bits from `address` on; `head` of the first one's bits are not among them.
-struct BitRange {
-  std::uint16_t first = 0;
-  std::uint16_t head = 0;
-  std::uint16_t registers = 0;
-  bool legal = false;
+  ExceptionCode read_one(Table table, std::size_t address, std::uint16_t& word);
+  ExceptionCode read_words(Table table, std::uint16_t address, std::size_t count);
+  ExceptionCode read_bits(Table table, std::uint32_t address, std::uint32_t count);
+  ExceptionCode write_words(std::uint16_t address, std::size_t at, std::size_t count);
+  ExceptionCode change(std::uint16_t address, std::uint16_t keep, std::uint16_t set);
+  ExceptionCode write_coil(std::uint16_t address, std::uint16_t value);
+  ExceptionCode write_coils(std::uint32_t address, std::uint32_t count);
+  ExceptionCode report_server_id();
+  ExceptionCode read_files();
+  ExceptionCode read_groups(std::size_t from, std::size_t end, std::size_t words_max);
+  ExceptionCode read_write(std::uint16_t address, std::size_t count);
+  ExceptionCode read_fifo(std::uint16_t address);
+  ExceptionCode identify();
+
+  std::uint8_t* pdu_;
+  std::size_t size_;
+  Device& device_;
 };
 
-BitRange bit_range(std::uint16_t address, std::uint16_t count) {
-  const auto head = static_cast<std::uint16_t>(address % kWordBits);
-  const auto registers = static_cast<std::uint16_t>((head + count + kWordBits - 1) / kWordBits);
-  return {static_cast<std::uint16_t>(address / kWordBits), head, registers,
-          std::uint32_t{address} + count <= kBitAddresses};
+// Whether a quantity is in 1..most.
+constexpr bool within(std::size_t count, std::size_t most) {
+  return count - 1U < most;
 }
 
-Answer read_bits(base::Octets request, Device& device, Table table) {
-  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  const std::uint16_t count = base::read_be16(request, 3);
-  if (count < 1 || count > pdu::kReadBitsMax) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  const BitRange range = bit_range(base::read_be16(request, 1), count);
-  if (!range.legal) return refuse(request[0], ExceptionCode::kIllegalDataAddress);
-  std::array<std::uint16_t, kBitRegistersMax> words{};
-  const ExceptionCode code = device.read_registers(table, range.first, {words.data(), range.registers});
-  if (code != ExceptionCode::kNone) return refuse(request[0], code);
-  Answer answer;
-  answer.storage[0] = request[0];
-  answer.storage[1] = static_cast<std::uint8_t>((count + 7) / 8);
-  answer.size = static_cast<std::uint16_t>(2 + answer.storage[1]);
-  for (std::uint16_t i = 0; i < count; ++i) {
-    const unsigned at = range.head + i;
-    const unsigned bit = (unsigned{words[at / kWordBits]} >> (at % kWordBits)) & 1U;
-    answer.storage[2 + i / 8U] = static_cast<std::uint8_t>(answer.storage[2 + i / 8U] | (bit << (i % 8U)));
+ExceptionCode Answering::read_one(Table table, std::size_t address, std::uint16_t& word) {
+  std::uint8_t octets[2];
+  const ExceptionCode code = device_.read_registers(table, static_cast<std::uint16_t>(address), {octets, 1});
+  word = base::Words{octets, 1}[0];
+  return code;
+}
+
+ExceptionCode Answering::read_words(Table table, std::uint16_t address, std::size_t count) {
+  if (!within(count, pdu::kReadRegistersMax)) return ExceptionCode::kIllegalDataValue;
+  const ExceptionCode code = device_.read_registers(table, address, {pdu_ + 2, count});
+  return code == ExceptionCode::kNone ? counted(count * 2) : code;
+}
+
+ExceptionCode Answering::read_bits(Table table, std::uint32_t address, std::uint32_t count) {
+  if (!within(count, pdu::kReadBitsMax)) return ExceptionCode::kIllegalDataValue;
+  if (address + count > kAddresses) return ExceptionCode::kIllegalDataAddress;
+  std::uint16_t word = 0;
+  for (std::uint32_t i = 0; i < count; ++i, ++address) {
+    if (i == 0 || address % kWordBits == 0) {
+      const ExceptionCode code = read_one(table, address / kWordBits, word);
+      if (code != ExceptionCode::kNone) return code;
+    }
+    std::uint8_t& octet = pdu_[2 + i / 8];
+    if (i % 8 == 0) octet = 0;
+    octet = static_cast<std::uint8_t>(octet | (((unsigned{word} >> (address % kWordBits)) & 1U) << (i % 8)));
   }
-  return answer;
+  return counted((count + 7) / 8);
 }
 
-// `packed` holds one bit a coil, the first in the lowest.
-ExceptionCode change_bits(std::uint16_t address, std::uint16_t count, base::Octets packed, Device& device) {
-  const BitRange range = bit_range(address, count);
-  if (!range.legal) return ExceptionCode::kIllegalDataAddress;
-  std::array<std::uint16_t, kBitRegistersMax> storage{};
-  const std::span<std::uint16_t> words{storage.data(), range.registers};
-  const ExceptionCode code = device.read_registers(Table::kHolding, range.first, words);
+ExceptionCode Answering::write_words(std::uint16_t address, std::size_t at, std::size_t count) {
+  return device_.write_registers(address, {pdu_ + at, count});
+}
+
+ExceptionCode Answering::change(std::uint16_t address, std::uint16_t keep, std::uint16_t set) {
+  std::uint16_t now = 0;
+  const ExceptionCode code = read_one(Table::kHolding, address, now);
   if (code != ExceptionCode::kNone) return code;
-  for (std::uint16_t i = 0; i < count; ++i) {
-    const unsigned at = range.head + i;
-    const auto bit = static_cast<std::uint16_t>(1U << (at % kWordBits));
-    const bool on = ((packed[i / 8U] >> (i % 8U)) & 1U) != 0;
-    std::uint16_t& word = words[at / kWordBits];
-    word = static_cast<std::uint16_t>(on ? word | bit : word & ~bit);
-  }
-  return device.write_registers(range.first, words);
+  put(size_, (now & keep) | (set & ~keep));
+  return write_words(address, size_, 1);
 }
 
-Answer write_coil(base::Octets request, Device& device) {
-  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  const std::uint16_t value = base::read_be16(request, 3);
-  if (value != 0 && value != pdu::kCoilOn) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  const std::uint8_t packed = value != 0 ? 1 : 0;
-  return finish(request, change_bits(base::read_be16(request, 1), 1, {&packed, 1}, device));
+ExceptionCode Answering::write_coil(std::uint16_t address, std::uint16_t value) {
+  if (value != 0 && value != pdu::kCoilOn) return ExceptionCode::kIllegalDataValue;
+  const auto keep = static_cast<std::uint16_t>(~(1U << (address % kWordBits)));
+  return change(address / kWordBits, keep, value != 0 ? 0xFFFF : 0);
 }
 
-Answer write_coils(base::Octets request, Device& device) {
-  if (request.size() < kWriteHead) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  const std::uint16_t count = base::read_be16(request, 3);
-  const std::size_t octets = (std::size_t{count} + 7) / 8;
-  if (count < 1 || count > pdu::kWriteBitsMax || request[5] != octets ||
-      request.size() != kWriteHead + octets) {
-    return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  }
-  const base::Octets packed = request.subspan(kWriteHead);
-  return finish(request, change_bits(base::read_be16(request, 1), count, packed, device));
-}
-
-Answer write_register(base::Octets request, Device& device) {
-  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  const std::uint16_t word = base::read_be16(request, 3);
-  return finish(request, device.write_registers(base::read_be16(request, 1), {&word, 1}));
-}
-
-Answer write_registers(base::Octets request, Device& device) {
-  if (request.size() < kWriteHead) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  const std::uint16_t count = base::read_be16(request, 3);
-  const std::size_t octets = std::size_t{count} * 2;
-  if (count < 1 || count > pdu::kWriteRegistersMax || request[5] != octets ||
-      request.size() != kWriteHead + octets) {
-    return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  }
-  std::array<std::uint16_t, pdu::kWriteRegistersMax> words{};
-  for (std::uint16_t i = 0; i < count; ++i) {
-    words[i] = base::read_be16(request, kWriteHead + std::size_t{i} * 2);
-  }
-  return finish(request, device.write_registers(base::read_be16(request, 1), {words.data(), count}));
-}
-
-Answer report_server_id(base::Octets request, Device& device) {
-  if (request.size() != 1) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  base::Octets id = device.server_id();
-  if (id.empty()) return refuse(request[0], ExceptionCode::kIllegalFunction);
-  id = id.first(std::min(id.size(), pdu::kPduSizeMax - 2));
-  Answer answer;
-  answer.storage[0] = request[0];
-  answer.storage[1] = static_cast<std::uint8_t>(id.size());
-  std::copy(id.begin(), id.end(), answer.storage.begin() + 2);
-  answer.size = static_cast<std::uint16_t>(id.size() + 2);
-  return answer;
-}
-
-// The length of all groups is checked before the first one is read, and every file and record too.
-ExceptionCode check_files(base::Octets request) {
-  const std::size_t octets = request.size() - 2;
-  if (request[1] != octets || octets < pdu::kFileGroupSize || octets > pdu::kFileDataMax ||
-      octets % pdu::kFileGroupSize != 0) {
+// The registers are made where the bits stand, from the last one on: each is at or behind the bits it is made
+// of. The first and the last one may hold bits that are not to be changed.
+ExceptionCode Answering::write_coils(std::uint32_t address, std::uint32_t count) {
+  if (!within(count, pdu::kWriteBitsMax) || pdu_[kHeadSize] != (count + 7) / 8) {
     return ExceptionCode::kIllegalDataValue;
   }
+  if (address + count > kAddresses) return ExceptionCode::kIllegalDataAddress;
+  const std::uint32_t head = address % kWordBits;
+  const std::uint32_t registers = (head + count + kWordBits - 1) / kWordBits;
+  address /= kWordBits;
+  for (std::uint32_t i = registers; i-- > 0;) {
+    std::uint16_t word = 0;
+    if (i == 0 || i == registers - 1) {
+      const ExceptionCode code = read_one(Table::kHolding, address + i, word);
+      if (code != ExceptionCode::kNone) return code;
+    }
+    std::uint32_t bit = i * kWordBits - head;  // of the run; beyond every count where the run hasn't begun
+    for (std::uint32_t mask = 1; mask < kAddresses; mask <<= 1U, ++bit) {
+      if (bit >= count) continue;
+      const bool on = ((unsigned{pdu_[kCountSize + bit / 8]} >> (bit % 8)) & 1U) != 0;
+      word = static_cast<std::uint16_t>(on ? word | mask : word & ~mask);
+    }
+    put(kCountSize + std::size_t{i} * 2, word);
+  }
+  return write_words(static_cast<std::uint16_t>(address), kCountSize, registers);
+}
+
+ExceptionCode Answering::report_server_id() {
+  const base::Octets id = device_.server_id();
+  if (id.empty()) return ExceptionCode::kIllegalFunction;
+  const std::size_t size = std::min(id.size(), pdu::kPduSizeMax - 2);
+  std::copy_n(id.data(), size, pdu_ + 2);
+  return counted(size);
+}
+
+// A group of seven octets asks for an answer of four or more, so answering from the front might run over
+// groups not yet read. The first pass turns the groups whose answer is no longer than they are into it and
+// closes the gaps; what is left only grows, so the second pass, from the end of where the answer will stand,
+// never overtakes itself. An answer can't be taken for a group: a group begins with 6, an answer with an odd
+// length. The length of all groups is checked before the first one is read, and every file and record too.
+ExceptionCode Answering::read_files() {
+  constexpr std::size_t kShortWordsMax = 2;
+  auto code = ExceptionCode::kNone;
   std::size_t data = 0;
-  bool legal = true;
-  for (std::size_t at = 2; at < request.size(); at += pdu::kFileGroupSize) {
-    const std::uint32_t record = base::read_be16(request, at + 3);
-    const std::uint32_t count = base::read_be16(request, at + 5);
-    if (count == 0) return ExceptionCode::kIllegalDataValue;
-    data += 2 + std::size_t{count} * 2;
-    if (data > pdu::kFileDataMax) return ExceptionCode::kIllegalDataValue;
-    legal = legal && request[at] == pdu::kFileReferenceType && base::read_be16(request, at + 1) != 0 &&
-            record + count - 1 <= pdu::kFileRecordMax;
+  std::size_t at = 2;
+  for (; at < size_; at += pdu::kFileGroupSize) {
+    const std::size_t count = word(at + 5);
+    data += 2 + count * 2;
+    if (count == 0 || data > pdu::kFileDataMax) return ExceptionCode::kIllegalDataValue;
+    if (pdu_[at] != pdu::kFileReferenceType || word(at + 1) == 0 ||
+        word(at + 3) + count - 1 > pdu::kFileRecordMax) {
+      code = ExceptionCode::kIllegalDataAddress;
+    }
   }
-  return legal ? ExceptionCode::kNone : ExceptionCode::kIllegalDataAddress;
+  if (at != size_ || data == 0) return ExceptionCode::kIllegalDataValue;
+  if (code != ExceptionCode::kNone) return code;
+  code = read_groups(2, size_, kShortWordsMax);
+  if (code != ExceptionCode::kNone) return code;
+  const std::size_t end = 2 + data;
+  std::copy_backward(pdu_ + 2, pdu_ + size_, pdu_ + end);
+  code = read_groups(end + 2 - size_, end, pdu::kFileDataMax);
+  return code == ExceptionCode::kNone ? counted(data) : code;
 }
 
-Answer read_files(base::Octets request, Device& device) {
-  if (request.size() < 2) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  const ExceptionCode checked = check_files(request);
-  if (checked != ExceptionCode::kNone) return refuse(request[0], checked);
-  std::array<std::uint16_t, pdu::kFileDataMax / 2> words{};
-  Answer answer;
-  answer.storage[0] = request[0];
-  answer.size = 2;
-  for (std::size_t at = 2; at < request.size(); at += pdu::kFileGroupSize) {
-    const std::span<std::uint16_t> asked{words.data(), base::read_be16(request, at + 5)};
-    const ExceptionCode code =
-        device.read_file(base::read_be16(request, at + 1), base::read_be16(request, at + 3), asked);
-    if (code != ExceptionCode::kNone) return refuse(request[0], code);
-    answer.storage[answer.size] = static_cast<std::uint8_t>(asked.size() * 2 + 1);
-    answer.storage[answer.size + std::size_t{1}] = pdu::kFileReferenceType;
-    answer.size = static_cast<std::uint16_t>(answer.size + 2);
-    append_words(answer, asked);
+// Goes through the groups and answers from `from` to `end`, answers the groups of at most `words_max` words,
+// moves all to the front and sets size_ to where they end.
+ExceptionCode Answering::read_groups(std::size_t from, std::size_t end, std::size_t words_max) {
+  std::size_t to = 2;
+  while (from < end) {
+    const std::size_t count = word(from + 5);
+    std::size_t size = std::size_t{1} + pdu_[from];
+    if (pdu_[from] == pdu::kFileReferenceType && count <= words_max) {
+      const std::uint16_t file = word(from + 1);
+      const std::uint16_t record = word(from + 3);
+      from += pdu::kFileGroupSize;
+      size = 2 + count * 2;
+      put(to, ((size - 1) << 8) | pdu::kFileReferenceType);
+      const ExceptionCode code = device_.read_file(file, record, {pdu_ + to + 2, count});
+      if (code != ExceptionCode::kNone) return code;
+    } else {
+      std::copy_n(pdu_ + from, size, pdu_ + to);
+      from += size;
+    }
+    to += size;
   }
-  answer.storage[1] = static_cast<std::uint8_t>(answer.size - 2);
-  return answer;
-}
-
-Answer mask_write(base::Octets request, Device& device) {
-  constexpr std::size_t kMaskSize = 7;
-  if (request.size() != kMaskSize) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  const std::uint16_t address = base::read_be16(request, 1);
-  const std::uint16_t keep = base::read_be16(request, 3);
-  std::uint16_t word = 0;
-  ExceptionCode code = device.read_registers(Table::kHolding, address, {&word, 1});
-  if (code != ExceptionCode::kNone) return refuse(request[0], code);
-  word = static_cast<std::uint16_t>((word & keep) | (base::read_be16(request, 5) & ~keep));
-  code = device.write_registers(address, {&word, 1});
-  if (code != ExceptionCode::kNone) return refuse(request[0], code);
-  Answer answer;
-  std::copy(request.begin(), request.end(), answer.storage.begin());
-  answer.size = kMaskSize;
-  return answer;
+  size_ = to;
+  return ExceptionCode::kNone;
 }
 
 // The write comes before the read, as the standard wants; but nothing is written when the read can't be had.
-Answer read_write(base::Octets request, Device& device) {
-  constexpr std::size_t kHead = 10;
-  if (request.size() < kHead) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  const std::uint16_t address = base::read_be16(request, 1);
-  const std::uint16_t count = base::read_be16(request, 3);
-  const std::uint16_t written = base::read_be16(request, 7);
-  const std::size_t octets = std::size_t{written} * 2;
-  if (count < 1 || count > pdu::kReadRegistersMax || written < 1 || written > pdu::kReadWriteRegistersMax ||
-      request[9] != octets || request.size() != kHead + octets) {
-    return refuse(request[0], ExceptionCode::kIllegalDataValue);
+// What is read would cover what is to be written, so whether it can be had is asked register by register.
+ExceptionCode Answering::read_write(std::uint16_t address, std::size_t count) {
+  constexpr std::size_t kDataAt = 10;
+  const std::size_t written = word(7);
+  if (!within(count, pdu::kReadRegistersMax) || !within(written, pdu::kReadWriteRegistersMax) ||
+      pdu_[kDataAt - 1] != written * 2) {
+    return ExceptionCode::kIllegalDataValue;
   }
-  std::array<std::uint16_t, pdu::kReadRegistersMax> words{};
-  ExceptionCode code = device.read_registers(Table::kHolding, address, {words.data(), count});
-  if (code != ExceptionCode::kNone) return refuse(request[0], code);
-  for (std::uint16_t i = 0; i < written; ++i) words[i] = base::read_be16(request, kHead + std::size_t{i} * 2);
-  code = device.write_registers(base::read_be16(request, 5), {words.data(), written});
-  if (code != ExceptionCode::kNone) return refuse(request[0], code);
-  return read_words(request[0], address, count, device, Table::kHolding);
+  if (address + count > kAddresses) return ExceptionCode::kIllegalDataAddress;
+  auto code = ExceptionCode::kNone;
+  std::uint16_t unused = 0;
+  for (std::size_t i = 0; i < count && code == ExceptionCode::kNone; ++i) {
+    code = read_one(Table::kHolding, address + i, unused);
+  }
+  if (code == ExceptionCode::kNone) code = write_words(word(5), kDataAt, written);
+  return code == ExceptionCode::kNone ? read_words(Table::kHolding, address, count) : code;
 }
 
-Answer read_fifo(base::Octets request, Device& device) {
-  if (request.size() != 3) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  std::array<std::uint16_t, pdu::kFifoWordsMax> words{};
-  const Queued queued = device.read_fifo(base::read_be16(request, 1), words);
-  if (queued.exception != ExceptionCode::kNone) return refuse(request[0], queued.exception);
-  if (queued.count > words.size()) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  Answer answer;
-  answer.storage[0] = request[0];
-  base::write_be16(answer.storage, 1, static_cast<std::uint16_t>(2 + queued.count * 2));
-  base::write_be16(answer.storage, 3, queued.count);
-  answer.size = 5;
-  append_words(answer, {words.data(), queued.count});
-  return answer;
+ExceptionCode Answering::read_fifo(std::uint16_t address) {
+  const Queued queued = device_.read_fifo(address, {pdu_ + kHeadSize, pdu::kFifoWordsMax});
+  if (queued.exception != ExceptionCode::kNone) return queued.exception;
+  if (queued.count > pdu::kFifoWordsMax) return ExceptionCode::kIllegalDataValue;
+  size_ = kHeadSize + queued.count * std::size_t{2};
+  put(1, size_ - 3);
+  put(3, queued.count);
+  return ExceptionCode::kNone;
 }
 
-Answer diagnostics(base::Octets request) {
-  if (request.size() != kWordsSize) return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  if (base::read_be16(request, 1) != 0) return refuse(request[0], ExceptionCode::kIllegalFunction);
-  return repeat(request);
-}
-
-// The last object of a category; each holds those below it.
-int last_object(pdu::ReadDeviceId code) {
+// Objects that do not fit whole are left for the next answer; the first one always fits.
+ExceptionCode Answering::identify() {
+  const auto code = static_cast<pdu::ReadDeviceId>(pdu_[2]);
+  std::size_t id = pdu_[3];
+  std::size_t last = 0xFF;  // of a category; each holds those below it
   switch (code) {
-    case pdu::ReadDeviceId::kBasic: return 0x02;
-    case pdu::ReadDeviceId::kRegular: return 0x7F;
-    case pdu::ReadDeviceId::kExtended:
-    case pdu::ReadDeviceId::kIndividual: break;
+    case pdu::ReadDeviceId::kBasic: last = 0x02; break;
+    case pdu::ReadDeviceId::kRegular: last = 0x7F; break;
+    case pdu::ReadDeviceId::kExtended: break;
+    case pdu::ReadDeviceId::kIndividual: last = id; break;
+    default: return ExceptionCode::kIllegalDataValue;
   }
-  return 0xFF;
+  pdu_[3] = kConformity;
+  put(4, 0);
+  pdu_[6] = 0;
+  size_ = 7;
+  if (!device_.identification(static_cast<std::uint8_t>(id)).present || id > last) {
+    if (code == pdu::ReadDeviceId::kIndividual) return ExceptionCode::kIllegalDataAddress;
+    id = 0;
+  }
+  for (; id <= last; ++id) {
+    const Object object = device_.identification(static_cast<std::uint8_t>(id));
+    if (!object.present) continue;
+    const std::size_t length = std::min(object.text.size(), pdu::kObjectSizeMax);
+    if (size_ + 2 + length > pdu::kPduSizeMax) {
+      put(4, 0xFF00U | id);
+      break;
+    }
+    put(size_, (id << 8) | length);
+    std::copy_n(object.text.data(), length, pdu_ + size_ + 2);
+    size_ += 2 + length;
+    ++pdu_[6];
+  }
+  return ExceptionCode::kNone;
 }
 
-// Appends one object whole, or says that it does not fit.
-bool append(Answer& answer, int id, std::string_view text) {
-  text = text.substr(0, std::min(text.size(), pdu::kObjectSizeMax));
-  if (answer.size + 2 + text.size() > pdu::kPduSizeMax) return false;
-  answer.storage[answer.size] = static_cast<std::uint8_t>(id);
-  answer.storage[answer.size + std::size_t{1}] = static_cast<std::uint8_t>(text.size());
-  std::copy(text.begin(), text.end(), answer.storage.begin() + answer.size + 2);
-  answer.size = static_cast<std::uint16_t>(answer.size + 2 + text.size());
-  ++answer.storage[6];
-  return true;
-}
-
-void append_stream(Answer& answer, int first, int last, Device& device) {
-  for (int id = first; id <= last; ++id) {
-    const auto object = device.identification(static_cast<std::uint8_t>(id));
-    if (!object || append(answer, id, *object)) continue;
-    answer.storage[4] = 0xFF;
-    answer.storage[5] = static_cast<std::uint8_t>(id);
-    return;
+ExceptionCode Answering::run() {
+  const auto function = static_cast<FunctionCode>(pdu_[0]);
+  const bool other_mei = function == FunctionCode::kEncapsulatedInterface &&
+                         (size_ < 2 || pdu_[1] != pdu::kMeiDeviceIdentification);
+  if (other_mei || !pdu::is_spoken(pdu_[0])) return ExceptionCode::kIllegalFunction;
+  if (pdu::request_size({pdu_, size_}) != static_cast<int>(size_)) return ExceptionCode::kIllegalDataValue;
+  const std::uint16_t first = word(1);  // where there is none, what stands there is not looked at
+  const std::uint16_t second = word(3);
+  const Table table = (pdu_[0] & 1U) != 0 ? Table::kHolding : Table::kInput;  // of 01 to 04
+  if (function == FunctionCode::kEncapsulatedInterface) return identify();
+  switch (function) {  // without that one, far behind the others, which a jump table would have to reach
+    case FunctionCode::kReadCoils:
+    case FunctionCode::kReadDiscreteInputs: return read_bits(table, first, second);
+    case FunctionCode::kReadHoldingRegisters:
+    case FunctionCode::kReadInputRegisters: return read_words(table, first, second);
+    case FunctionCode::kWriteSingleCoil: return write_coil(first, second);
+    case FunctionCode::kWriteSingleRegister: return write_words(first, 3, 1);
+    case FunctionCode::kDiagnostics:
+      return first == 0 ? ExceptionCode::kNone : ExceptionCode::kIllegalFunction;
+    case FunctionCode::kWriteMultipleCoils: size_ = kHeadSize; return write_coils(first, second);
+    case FunctionCode::kWriteMultipleRegisters:
+      size_ = kHeadSize;
+      if (!within(second, pdu::kWriteRegistersMax) || pdu_[kHeadSize] != second * 2) {
+        return ExceptionCode::kIllegalDataValue;
+      }
+      return write_words(first, kCountSize, second);
+    case FunctionCode::kReportServerId: return report_server_id();
+    case FunctionCode::kReadFileRecord: return read_files();
+    case FunctionCode::kMaskWriteRegister: return change(first, second, word(5));
+    case FunctionCode::kReadWriteRegisters: return read_write(first, second);
+    case FunctionCode::kReadFifoQueue: return read_fifo(first);
+    case FunctionCode::kEncapsulatedInterface: break;
   }
-}
-
-Answer identify(base::Octets request, Device& device) {
-  if (request.size() < 2 || request[1] != pdu::kMeiDeviceIdentification) {
-    return refuse(request[0], ExceptionCode::kIllegalFunction);
-  }
-  if (request.size() != 4 || request[2] < 1 || request[2] > 4) {
-    return refuse(request[0], ExceptionCode::kIllegalDataValue);
-  }
-  const auto code = static_cast<pdu::ReadDeviceId>(request[2]);
-  Answer answer;
-  answer.storage[0] = request[0];
-  answer.storage[1] = request[1];
-  answer.storage[2] = request[2];
-  answer.storage[3] = kConformity;
-  answer.size = 7;
-  const int asked = request[3];
-  const auto object = device.identification(request[3]);
-  if (code == pdu::ReadDeviceId::kIndividual) {
-    if (!object) return refuse(request[0], ExceptionCode::kIllegalDataAddress);
-    (void)append(answer, asked, *object);
-    return answer;
-  }
-  const int last = last_object(code);
-  append_stream(answer, object && asked <= last ? asked : 0, last, device);
-  return answer;
+  return ExceptionCode::kIllegalFunction;
 }
 
 }  // namespace
 
-Answer answer(base::Octets request, Device& device) {
-  assert(!request.empty() && request.size() <= pdu::kPduSizeMax);
-  switch (static_cast<FunctionCode>(request[0])) {
-    case FunctionCode::kReadCoils: return read_bits(request, device, Table::kHolding);
-    case FunctionCode::kReadDiscreteInputs: return read_bits(request, device, Table::kInput);
-    case FunctionCode::kReadHoldingRegisters: return read(request, device, Table::kHolding);
-    case FunctionCode::kReadInputRegisters: return read(request, device, Table::kInput);
-    case FunctionCode::kWriteSingleCoil: return write_coil(request, device);
-    case FunctionCode::kWriteSingleRegister: return write_register(request, device);
-    case FunctionCode::kDiagnostics: return diagnostics(request);
-    case FunctionCode::kWriteMultipleCoils: return write_coils(request, device);
-    case FunctionCode::kWriteMultipleRegisters: return write_registers(request, device);
-    case FunctionCode::kReportServerId: return report_server_id(request, device);
-    case FunctionCode::kReadFileRecord: return read_files(request, device);
-    case FunctionCode::kMaskWriteRegister: return mask_write(request, device);
-    case FunctionCode::kReadWriteRegisters: return read_write(request, device);
-    case FunctionCode::kReadFifoQueue: return read_fifo(request, device);
-    case FunctionCode::kEncapsulatedInterface: return identify(request, device);
-  }
-  return refuse(request[0], ExceptionCode::kIllegalFunction);
+std::size_t refuse(std::uint8_t* pdu, ExceptionCode code) {
+  pdu[0] = static_cast<std::uint8_t>(pdu[0] | pdu::kExceptionFlag);
+  pdu[1] = static_cast<std::uint8_t>(code);
+  return 2;
 }
 
-bool may_be_broadcast(base::Octets request) {
-  switch (static_cast<FunctionCode>(request[0])) {
+std::size_t answer(base::OctetSink pdu, std::size_t size, Device& device) {
+  assert(size >= 1 && size <= pdu::kPduSizeMax && pdu.size() >= kAnswerRoom);
+  Answering answering{pdu.data(), size, device};
+  const ExceptionCode code = answering.run();
+  return code == ExceptionCode::kNone ? answering.size() : refuse(pdu.data(), code);
+}
+
+bool may_be_broadcast(std::uint8_t function) {
+  switch (static_cast<FunctionCode>(function)) {
     case FunctionCode::kWriteSingleCoil:
     case FunctionCode::kWriteSingleRegister:
     case FunctionCode::kWriteMultipleCoils:
     case FunctionCode::kWriteMultipleRegisters:
     case FunctionCode::kMaskWriteRegister: return true;
-    case FunctionCode::kReadCoils:
-    case FunctionCode::kReadDiscreteInputs:
-    case FunctionCode::kReportServerId:
-    case FunctionCode::kReadFileRecord:
-    case FunctionCode::kReadWriteRegisters:
-    case FunctionCode::kReadFifoQueue:
-    case FunctionCode::kReadHoldingRegisters:
-    case FunctionCode::kReadInputRegisters:
-    case FunctionCode::kDiagnostics:
-    case FunctionCode::kEncapsulatedInterface: break;
+    default: return false;
   }
-  return false;
 }
 
 }  // namespace protocol::session

@@ -1,11 +1,10 @@
 #pragma once
 
 #include <cstdint>
-#include <optional>
-#include <span>
 #include <string_view>
 
 #include "protocol/base/bytes.hpp"
+#include "protocol/base/words.hpp"
 #include "protocol/pdu/function.hpp"
 
 namespace protocol::session {
@@ -19,8 +18,14 @@ struct Queued {
   std::uint8_t count = 0;
 };
 
+/// One identification object: its text, or that there is no such object.
+struct Object {
+  bool present = false;
+  std::string_view text{};
+};
+
 /// What a unit is, behind its server: registers, files and identification. Implemented by a board's firmware
-/// and by the simulator.
+/// and by the simulator. Words are read and written where they stand in the frame, so nothing is copied.
 ///
 /// Coils and discrete inputs are no data of their own but views of the registers: coil 16 n + b is bit b (0
 /// the lowest) of holding register n, discrete input 16 n + b the same of input register n. A coil written is
@@ -28,8 +33,9 @@ struct Queued {
 ///
 /// Each function checks the address range first (illegal_data_address), then does its work
 /// (server_device_failure, server_device_busy, illegal_data_value when the board refuses the value) and
-/// returns none when it did. Quantities have been checked before it is called.
-/// `address` is the PDU address; a range may run past FFFFh, which is illegal_data_address.
+/// returns none when it did. Quantities have been checked before it is called. What it leaves in `words` when
+/// it refuses is thrown away. `address` is the PDU address; a range may run past FFFFh, which is
+/// illegal_data_address.
 class Device {
  public:
   Device(const Device&) = delete;
@@ -37,28 +43,26 @@ class Device {
 
   /// Fills `words`, 1..126 of them, from `table` at `address`.
   [[nodiscard]] virtual pdu::ExceptionCode read_registers(Table table, std::uint16_t address,
-                                                          std::span<std::uint16_t> words) = 0;
+                                                          base::WordSink words) = 0;
 
   /// Writes 1..124 holding registers at `address`: all of them, or none and an exception.
-  [[nodiscard]] virtual pdu::ExceptionCode write_registers(std::uint16_t address,
-                                                           std::span<const std::uint16_t> words) = 0;
+  [[nodiscard]] virtual pdu::ExceptionCode write_registers(std::uint16_t address, base::Words words) = 0;
 
-  /// The identification object `id`, or nothing when there is none. At most 244 octets are sent. The text
-  /// stays valid until the next call.
-  [[nodiscard]] virtual std::optional<std::string_view> identification(std::uint8_t id) = 0;
+  /// The identification object `id`. At most 244 octets are sent. The text stays valid until the next call.
+  [[nodiscard]] virtual Object identification(std::uint8_t id) = 0;
 
   /// Fills `words`, 1..121 of them, from `record` of `file` on: an event log, an EDID. A unit without files
   /// leaves this alone. memory_parity_error where the store is broken.
   [[nodiscard]] virtual pdu::ExceptionCode read_file(std::uint16_t file, std::uint16_t record,
-                                                     std::span<std::uint16_t> words) {
+                                                     base::WordSink words) {
     (void)file, (void)record, (void)words;
     return pdu::ExceptionCode::kIllegalFunction;
   }
 
-  /// Copies the queue at `address` into `words`, oldest first, and leaves it as it is. A queue of more words
-  /// than there is room for is illegal_data_value. A unit without queues leaves this alone.
-  [[nodiscard]] virtual Queued read_fifo(std::uint16_t address,
-                                         std::span<std::uint16_t, pdu::kFifoWordsMax> words) {
+  /// Copies the queue at `address` into `words`, of which there are kFifoWordsMax, oldest first, and leaves
+  /// it as it is. A queue of more words than there is room for is illegal_data_value. A unit without queues
+  /// leaves this alone.
+  [[nodiscard]] virtual Queued read_fifo(std::uint16_t address, base::WordSink words) {
     (void)address, (void)words;
     return {pdu::ExceptionCode::kIllegalFunction, 0};
   }

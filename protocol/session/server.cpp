@@ -14,150 +14,187 @@
 // another unit is stepped over whole and what stands inside it is never read as a frame. The first octet
 // that can't be explained makes the server deaf until the next silence.
 //
-//   state      event                                       action                       next
-//   listening  whole request for this unit, or a broadcast execute; keep the answer     answering, listening
-//   listening  whole frame of others                       step over it                 listening
-//   listening  octets that are no frame by any length      throw away                   deaf
-//   listening  silence behind an unfinished frame          if its CRC holds: execute    answering, listening
-//                                                          else throw it away           listening
-//   listening  damaged()                                   throw away                   deaf
-//   deaf       octets                                      throw away                   deaf
-//   deaf       silence                                                                  listening
-//   answering  octets                                      keep them for afterwards     answering
-//   answering  silence                                     send the answer              listening
+// The answer is made where the request stood. What comes behind a request, before the silence that lets the
+// answer go, is therefore thrown away: on a bus with one master nothing does but a driver switched off late.
+//
+//   state      event                                       action                             next
+//   listening  whole request for this unit, or broadcast   execute; keep the answer, if any   answering
+//   listening  whole frame of others                       step over it                       listening
+//   listening  octets that are no frame by any length      throw away                         deaf
+//   listening  silence behind an unfinished frame          if its CRC holds: execute          answering
+//                                                          else throw it away                 listening
+//   listening  damaged(), a pause longer than t1.5*        throw away                         deaf
+//   deaf       octets                                      throw away                         deaf
+//   deaf       silence                                                                        listening
+//   answering  octets                                      throw away                         answering
+//   answering  octets behind a silence                     the answer is too late: forget it  listening
+//   answering  silence                                     send the answer, if any            listening
+//
+//   * with CharacterGap::kEnforced
 //
 // A function the tables do not know has no length; only a silence ends it, and then it is answered with
-// exception 01 as the standard wants.
+// exception 01 as the standard wants. In listen only mode (08/04) every request but 08/01 is left alone.
 
 namespace protocol::session {
 
 namespace {
 
-enum class Fit : std::uint8_t { kWhole, kUnfinished, kNone };
+using pdu::ExceptionCode;
 
-// How the octets stand as a frame of the given length.
-Fit fit(base::Octets octets, pdu::Length length) {
-  switch (length.kind) {
-    case pdu::Length::Kind::kMore: return Fit::kUnfinished;
-    case pdu::Length::Kind::kUnknown: return Fit::kNone;
-    case pdu::Length::Kind::kKnown: break;
-  }
-  if (octets.size() < length.octets) return Fit::kUnfinished;
-  return rtu::crc_holds(octets.first(length.octets)) ? Fit::kWhole : Fit::kNone;
+// How the octets, an address first, stand as a frame whose PDU has the given size, in pdu::request_size()'s
+// way: the size of a whole frame, or less than 0 for an unfinished one, or 0 when they are none.
+int fit(base::Octets octets, int pdu_size) {
+  if (pdu_size <= 0) return pdu_size;
+  const std::size_t size = static_cast<std::size_t>(pdu_size) + rtu::kAduOverhead;
+  if (octets.size() < size) return -1;
+  return rtu::crc_holds(octets.first(size)) ? static_cast<int>(size) : 0;
 }
+
+// Sub-functions of 08 beside the counters. Source  AP V1.1b3, 6.8.1.
+constexpr std::uint8_t kReturnQueryData = 0x00;
+constexpr std::uint8_t kRestartCommunications = 0x01;
+constexpr std::uint8_t kDiagnosticRegister = 0x02;
+constexpr std::uint8_t kForceListenOnly = 0x04;
+constexpr std::uint8_t kClearCounters = 0x0A;
+constexpr std::uint8_t kClearOverruns = 0x14;
+constexpr std::uint8_t kClearLog = 0xFF;  // high octet
+constexpr std::size_t kDiagnosticsSize = 5;
 
 }  // namespace
 
-Server::Server(const ServerSettings& settings, Device& device) : settings_{settings}, device_{&device} {
-  assert(settings.unit_address >= 1 && settings.unit_address <= pdu::kUnitAddressMax);
-}
-
-base::Duration Server::silence() const {
-  return std::max(settings_.silence, settings_.timing.frame_gap());
+// Half of the clock's digits are enough: what they say wrong, 71 minutes after an octet, is asked only by a
+// server that has thrown that octet away long since.
+std::uint32_t Server::since_last_octet_us(base::Instant now) const {
+  return static_cast<std::uint32_t>(now.time_since_epoch().count()) - last_octet_us_;
 }
 
 void Server::reset() {
+  listen_only_ = false;
+  forget();
+}
+
+void Server::forget() {
   state_ = State::kListening;
   size_ = 0;
 }
 
 void Server::received(base::Octets octets, base::Instant now) {
   if (octets.empty()) return;
-  if (state_ != State::kAnswering && now - last_octet_ >= silence()) silent();
-  last_octet_ = now;
-  if (state_ == State::kDeaf) return;
-  if (octets.size() > buffer_.size() - size_) {
-    size_ = 0;
-    if (state_ == State::kListening) state_ = State::kDeaf;
-    return;
+  const std::uint32_t since_us = since_last_octet_us(now);
+  last_octet_us_ += since_us;
+  if (since_us >= silence_us_) {
+    if (state_ != State::kAnswering) silent();
+    forget();
+  } else if (since_us > octet_gap_us_max_ && size_ > 0 && state_ == State::kListening) {
+    state_ = State::kDeaf;
   }
-  std::copy(octets.begin(), octets.end(), buffer_.begin() + static_cast<std::ptrdiff_t>(size_));
-  size_ += octets.size();
-  parse();
+  while (!octets.empty() && state_ == State::kListening) {
+    const std::size_t piece = std::min(octets.size(), buffer_.size() - size_);
+    std::copy_n(octets.data(), piece, buffer_.data() + size_);
+    size_ = static_cast<std::uint16_t>(size_ + piece);
+    octets = octets.subspan(piece);
+    parse();
+  }
 }
 
 void Server::damaged(base::Instant now) {
-  last_octet_ = now;
-  size_ = 0;
+  last_octet_us_ += since_last_octet_us(now);
+  counters_.count(Counter::kOverruns);
   if (state_ == State::kListening) state_ = State::kDeaf;
 }
 
 Step Server::step(base::Instant now) {
-  parse();
-  const base::Instant quiet_at = last_octet_ + silence();
-  if (now >= quiet_at && state_ != State::kAnswering) silent();
-  if (state_ == State::kAnswering) {
-    if (now < quiet_at) return {Step::Kind::kWait, {}, quiet_at};
-    state_ = State::kListening;
-    ++counts_.answers;
-    return {Step::Kind::kSend, answer_.octets(), now};
+  const std::uint32_t since_us = since_last_octet_us(now);
+  if (since_us >= silence_us_) {
+    if (state_ != State::kAnswering) silent();
+    if (state_ == State::kAnswering) {
+      const base::Octets octets{buffer_.data(), size_};
+      forget();
+      if (!octets.empty()) return {Step::Kind::kSend, octets, now};
+    }
   }
-  if (state_ == State::kDeaf || size_ > 0) return {Step::Kind::kWait, {}, quiet_at};
-  return {};
+  if (state_ == State::kListening && size_ == 0) return {};
+  return {Step::Kind::kWait, {}, now + base::Duration{silence_us_ - since_us}};
+}
+
+bool Server::for_us() const {
+  return buffer_[0] == unit_address_ || buffer_[0] == pdu::kBroadcast;
 }
 
 // Consumes whole frames from the front of the buffer for as long as there are any.
 void Server::parse() {
-  while (state_ == State::kListening && size_ > 0) {
+  while (size_ > 0) {
     const base::Octets octets{buffer_.data(), size_};
-    const bool for_us = octets[0] == settings_.unit_address || octets[0] == pdu::kBroadcast;
-    const pdu::Length request_length = rtu::request_length(octets);
-    const Fit request = fit(octets, request_length);
-    if (request == Fit::kWhole) {
-      if (for_us) {
-        execute(octets.first(request_length.octets));
-      } else {
-        ++counts_.frames_others;
-      }
-      consume(request_length.octets);
-      continue;
+    const base::Octets pdu = octets.subspan(1);
+    const int pdu_size = pdu::request_size(pdu);
+    int size = fit(octets, pdu_size);
+    if (size > 0 && for_us()) return execute(static_cast<std::size_t>(size));
+    const bool unfinished = size < 0 || (pdu_size == 0 && for_us());
+    if (size <= 0) size = fit(octets, pdu::response_size(pdu));
+    if (size <= 0) {
+      if ((size == 0 && !unfinished) || size_ == buffer_.size()) state_ = State::kDeaf;
+      return;
     }
-    const pdu::Length response_length = rtu::response_length(octets);
-    const Fit response = fit(octets, response_length);
-    if (response == Fit::kWhole) {
-      ++counts_.frames_others;
-      consume(response_length.octets);
-      continue;
-    }
-    const bool only_silence_ends_it = for_us && request_length.kind == pdu::Length::Kind::kUnknown;
-    if (request == Fit::kNone && response == Fit::kNone && !only_silence_ends_it) {
-      size_ = 0;
-      state_ = State::kDeaf;
-    }
-    return;
+    counters_.count(Counter::kBusMessages);
+    std::copy(buffer_.data() + size, buffer_.data() + size_, buffer_.data());
+    size_ = static_cast<std::uint16_t>(size_ - size);
   }
 }
 
+// What a silence ends: afterwards listening, or answering.
 void Server::silent() {
-  if (state_ == State::kDeaf) ++counts_.frames_bad;
-  state_ = State::kListening;
-  if (size_ == 0) return;
-  const base::Octets octets{buffer_.data(), size_};
-  const bool for_us = octets[0] == settings_.unit_address || octets[0] == pdu::kBroadcast;
-  if (for_us && octets.size() <= rtu::kAduSizeMax && rtu::crc_holds(octets)) {
-    execute(octets);
-  } else {
-    ++counts_.frames_bad;
+  if (state_ == State::kListening) {
+    if (size_ == 0) return;
+    if (for_us() && rtu::crc_holds({buffer_.data(), size_})) return execute(size_);
   }
-  size_ = 0;
+  counters_.count(Counter::kCommunicationErrors);
+  forget();
 }
 
-void Server::execute(base::Octets frame) {
-  ++counts_.requests;
-  const base::Octets request = rtu::pdu_of(frame);
-  const bool broadcast = frame[0] == pdu::kBroadcast;
-  if (broadcast && !may_be_broadcast(request)) return;
-  const Answer made = answer(request, *device_);
-  if (made.exception != pdu::ExceptionCode::kNone) ++counts_.exceptions;
-  if (broadcast) return;
-  answer_ = rtu::seal(settings_.unit_address, made.octets());
+void Server::execute(std::size_t frame_size) {
   state_ = State::kAnswering;
+  size_ = 0;
+  counters_.count(Counter::kBusMessages);
+  counters_.count(Counter::kServerMessages);
+  std::uint8_t* const pdu = buffer_.data() + 1;
+  const bool broadcast = buffer_[0] == pdu::kBroadcast;
+  const bool mute = broadcast || listen_only_;
+  std::size_t size = 0;
+  if (!broadcast && pdu[0] == static_cast<std::uint8_t>(pdu::FunctionCode::kDiagnostics)) {
+    size = diagnostics(pdu);
+  } else if (!mute || (!listen_only_ && may_be_broadcast(pdu[0]))) {
+    size = answer({pdu, kAnswerRoom}, frame_size - rtu::kAduOverhead, *device_);
+  }
+  if (size == 0 || mute) return counters_.count(Counter::kNoResponses);
+  if ((pdu[0] & pdu::kExceptionFlag) != 0) {
+    counters_.count(Counter::kExceptions);
+    if (pdu[1] == static_cast<std::uint8_t>(ExceptionCode::kServerDeviceBusy))
+      counters_.count(Counter::kBusy);
+  }
+  size_ = static_cast<std::uint16_t>(rtu::seal_in_place(buffer_, size));
 }
 
-void Server::consume(std::size_t octets) {
-  std::copy(buffer_.begin() + static_cast<std::ptrdiff_t>(octets),
-            buffer_.begin() + static_cast<std::ptrdiff_t>(size_), buffer_.begin());
-  size_ -= octets;
+// 08, of which all but return query data looks at the port and not at the unit; 0 where there is no answer.
+// Source  AP V1.1b3, 6.8.1.
+std::size_t Server::diagnostics(std::uint8_t* pdu) {
+  const std::uint8_t function = pdu[1] == 0 ? pdu[2] : 0xFF;
+  if (listen_only_ && function != kRestartCommunications) return 0;
+  if (function == kReturnQueryData) return kDiagnosticsSize;
+  if (function != kRestartCommunications || pdu[3] != kClearLog) {
+    if ((pdu[3] | pdu[4]) != 0) return refuse(pdu, ExceptionCode::kIllegalDataValue);
+  }
+  if (function >= kCounterFirst && function <= kCounterLast) {
+    base::WordSink{pdu + 3, 1}.set(0, counters_[static_cast<Counter>(function)]);
+    return kDiagnosticsSize;
+  }
+  switch (function) {
+    case kDiagnosticRegister: return kDiagnosticsSize;  // nothing is kept there: 0, as was sent
+    case kForceListenOnly: listen_only_ = true; return 0;
+    case kClearOverruns: counters_.clear(Counter::kOverruns); return kDiagnosticsSize;
+    case kRestartCommunications: listen_only_ = false; [[fallthrough]];
+    case kClearCounters: counters_.clear(); return kDiagnosticsSize;
+    default: return refuse(pdu, ExceptionCode::kIllegalFunction);
+  }
 }
 
 }  // namespace protocol::session

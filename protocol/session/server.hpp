@@ -1,6 +1,8 @@
 #pragma once
 
+#include <algorithm>
 #include <array>
+#include <cassert>
 #include <cstddef>
 #include <cstdint>
 
@@ -8,39 +10,50 @@
 #include "protocol/base/time.hpp"
 #include "protocol/rtu/frame.hpp"
 #include "protocol/rtu/line_timing.hpp"
+#include "protocol/session/counters.hpp"
 #include "protocol/session/device.hpp"
 #include "protocol/session/step.hpp"
 
 namespace protocol::session {
 
+/// Whether a pause inside a frame condemns it. Only a port that sees each octet when it comes can tell: a
+/// microcontroller's UART does, a pty or an adapter that delivers bursts does not.
+enum class CharacterGap : std::uint8_t { kIgnored, kEnforced };
+
 struct ServerSettings {
   /// 1..247. Precondition of Server.
   std::uint8_t unit_address = 1;
   rtu::LineTiming timing;
-  /// Silence that ends a frame and precedes an answer. Zero means t3.5; a port that delivers octets in
-  /// bursts (a pty, a USB adapter) needs more, for pauses that were not on the wire look like silence.
+  /// Silence that ends a frame and precedes an answer, when it is to be longer than t3.5: a port that
+  /// delivers octets in bursts (a pty, a USB adapter) needs more, for pauses that were not on the wire look
+  /// like silence.
   base::Duration silence{};
-};
-
-/// What a server saw. Counts only grow. Source  MODBUS over Serial Line V1.02, 6.1 (the idea, not the codes).
-struct ServerCounts {
-  std::uint32_t requests = 0;  ///< whole frames for this unit, broadcasts included
-  std::uint32_t answers = 0;   ///< exceptions included
-  std::uint32_t exceptions = 0;
-  std::uint32_t frames_others = 0;  ///< stepped over: other units' requests and answers
-  std::uint32_t frames_bad = 0;     ///< thrown away with the next silence
+  /// Enforced: more than t1.5 between two octets and the frame is thrown away.
+  CharacterGap character_gap = CharacterGap::kIgnored;
 };
 
 /// The answering end of an RTU link: a state machine without I/O or clock. Theory of operation and
 /// transition table: server.cpp.
 ///
 /// Use      received() whenever octets come, then step() until it says wait or idle, and again at
-///          Step::until. Step::Kind::kSend is to be written whole; finished is never said.
-/// Source   MODBUS over Serial Line V1.02, 2.4.2 and 2.5.1.1; AP V1.1b3, 7.
+///          Step::until. Step::Kind::kSend is to be written whole; finished is never said. There is one
+///          buffer for request and answer: Step::octets stay valid until the next call, so a port that sends
+///          them from where they are hands over nothing before it is done, its own octets least of all (a
+///          2-wire receiver is off while its driver is on).
+/// Source   MODBUS over Serial Line V1.02, 2.4.2 and 2.5.1.1; AP V1.1b3, 6.8 and 7.
 class Server {
  public:
-  /// `device` outlives the server.
-  Server(const ServerSettings& settings, Device& device);
+  /// `device` outlives the server. With settings known when it is compiled, all that follows from them is
+  /// too.
+  constexpr Server(const ServerSettings& settings, Device& device)
+      : unit_address_{settings.unit_address},
+        silence_us_{in_us(std::max(settings.silence, settings.timing.frame_gap()))},
+        octet_gap_us_max_{settings.character_gap == CharacterGap::kIgnored
+                              ? silence_us_
+                              : in_us(settings.timing.character_gap() + settings.timing.character_time())},
+        device_{&device} {
+    assert(settings.unit_address >= 1 && settings.unit_address <= pdu::kUnitAddressMax);
+  }
 
   /// Octets from the line, in order, in any pieces.
   void received(base::Octets octets, base::Instant now);
@@ -52,28 +65,38 @@ class Server {
   /// What to do now.
   [[nodiscard]] Step step(base::Instant now);
 
-  /// Forgets a half-received frame and an answer not yet sent: the port was closed, or the unit reset.
+  /// Forgets a half-received frame, an answer not yet sent and listen only mode: the port was closed, or the
+  /// unit reset.
   void reset();
 
-  [[nodiscard]] const ServerCounts& counts() const { return counts_; }
+  /// What 08 reads and clears.
+  [[nodiscard]] const Counters& counters() const { return counters_; }
 
  private:
   enum class State : std::uint8_t { kListening, kDeaf, kAnswering };
 
-  [[nodiscard]] base::Duration silence() const;
+  static constexpr std::uint32_t in_us(base::Duration duration) {
+    return static_cast<std::uint32_t>(duration.count());
+  }
+  [[nodiscard]] std::uint32_t since_last_octet_us(base::Instant now) const;
   void parse();
-  void execute(base::Octets frame);
+  void execute(std::size_t frame_size);
   void silent();
-  void consume(std::size_t octets);
+  void forget();
+  [[nodiscard]] bool for_us() const;
+  [[nodiscard]] std::size_t diagnostics(std::uint8_t* pdu);
 
-  ServerSettings settings_;
-  Device* device_;
-  ServerCounts counts_;
+  // The small ones first: a small target reaches them with short instructions.
   State state_ = State::kListening;
-  base::Instant last_octet_{};
-  rtu::Adu answer_;
-  std::array<std::uint8_t, 2 * rtu::kAduSizeMax> buffer_{};
-  std::size_t size_ = 0;
+  bool listen_only_ = false;
+  std::uint8_t unit_address_;
+  std::uint16_t size_ = 0;
+  std::uint32_t silence_us_;
+  std::uint32_t octet_gap_us_max_;
+  std::uint32_t last_octet_us_ = 0;  // the low half of the instant
+  Device* device_;
+  Counters counters_;
+  std::array<std::uint8_t, rtu::kAduSizeMax> buffer_{};
 };
 
 }  // namespace protocol::session

@@ -1,6 +1,7 @@
 #include "sim/unit/registers.hpp"
 
 #include <algorithm>
+#include <optional>
 
 #include "protocol/points/layout.hpp"
 #include "protocol/rtu/crc.hpp"
@@ -76,19 +77,20 @@ Registers::Registers(const Unit& unit) : unit_{unit} {
               board.id};
 }
 
-ExceptionCode Registers::read_registers(Table table, std::uint16_t address, std::span<std::uint16_t> words) {
+ExceptionCode Registers::read_registers(Table table, std::uint16_t address, protocol::base::WordSink words) {
   const std::uint32_t end = std::uint32_t{address} + static_cast<std::uint32_t>(words.size());
   if (table == Table::kInput && in_image(address)) {
     if (!in_image(end - 1)) return ExceptionCode::kIllegalDataAddress;
     if (image_.empty()) return ExceptionCode::kServerDeviceFailure;
-    std::copy_n(image_.begin() + (address - points::kImageAddress), words.size(), words.begin());
+    const std::size_t first = address - points::kImageAddress;
+    for (std::size_t i = 0; i < words.size(); ++i) words.set(i, image_[first + i]);
     return ExceptionCode::kNone;
   }
   for (std::uint32_t at = address; at < end; ++at) {
     if (!in_block(table, at)) return ExceptionCode::kIllegalDataAddress;
   }
   for (std::size_t i = 0; i < words.size(); ++i) {
-    words[i] = live(table, static_cast<std::uint16_t>(address + i));
+    words.set(i, live(table, static_cast<std::uint16_t>(address + i)));
   }
   return ExceptionCode::kNone;
 }
@@ -126,7 +128,7 @@ void Registers::latch(std::uint16_t owner) {
   }
 }
 
-ExceptionCode Registers::write_registers(std::uint16_t address, std::span<const std::uint16_t> words) {
+ExceptionCode Registers::write_registers(std::uint16_t address, protocol::base::Words words) {
   for (std::size_t i = 0; i < words.size(); ++i) {
     const std::size_t at = address + i;
     if (at >= kNobody || !point_at(Table::kHolding, static_cast<std::uint16_t>(at))) {
@@ -140,11 +142,11 @@ ExceptionCode Registers::write_registers(std::uint16_t address, std::span<const 
   return ExceptionCode::kNone;
 }
 
-std::optional<std::string_view> Registers::identification(std::uint8_t id) {
-  if (id < kBasicObjects) return objects_[id];
+protocol::session::Object Registers::identification(std::uint8_t id) {
+  if (id < kBasicObjects) return {true, objects_[id]};
   const std::size_t own = kBasicObjects + id - kOwnObjects;
-  if (id >= kOwnObjects && own < objects_.size()) return objects_[own];
-  return std::nullopt;
+  if (id >= kOwnObjects && own < objects_.size()) return {true, objects_[own]};
+  return {};
 }
 
 }  // namespace sim::unit

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cstdint>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -25,10 +26,10 @@ class Registers final : public protocol::session::Device {
 
   [[nodiscard]] protocol::pdu::ExceptionCode read_registers(protocol::session::Table table,
                                                             std::uint16_t address,
-                                                            std::span<std::uint16_t> words) override;
+                                                            protocol::base::WordSink words) override;
   [[nodiscard]] protocol::pdu::ExceptionCode write_registers(std::uint16_t address,
-                                                             std::span<const std::uint16_t> words) override;
-  [[nodiscard]] std::optional<std::string_view> identification(std::uint8_t id) override;
+                                                             protocol::base::Words words) override;
+  [[nodiscard]] protocol::session::Object identification(std::uint8_t id) override;
 
  private:
   void latch(std::uint16_t owner);

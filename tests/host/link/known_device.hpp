@@ -2,10 +2,7 @@
 
 #include <cstdint>
 #include <map>
-#include <optional>
-#include <span>
 #include <string>
-#include <string_view>
 
 #include "protocol/session/device.hpp"
 
@@ -16,19 +13,19 @@ class KnownDevice final : public protocol::session::Device {
   using Exception = protocol::pdu::ExceptionCode;
 
   Exception read_registers(protocol::session::Table table, std::uint16_t address,
-                           std::span<std::uint16_t> words) override {
+                           protocol::base::WordSink words) override {
     const bool input = table == protocol::session::Table::kInput;
     if (address + words.size() > (input ? 0x8000U : 100U)) {
       return Exception::kIllegalDataAddress;
     }
     for (std::size_t i = 0; i < words.size(); ++i) {
       const auto at = static_cast<std::uint16_t>(address + i);
-      words[i] = input ? at : written_[at];
+      words.set(i, input ? at : written_[at]);
     }
     return Exception::kNone;
   }
 
-  Exception write_registers(std::uint16_t address, std::span<const std::uint16_t> words) override {
+  Exception write_registers(std::uint16_t address, protocol::base::Words words) override {
     if (address + words.size() > 100U) {
       return Exception::kIllegalDataAddress;
     }
@@ -38,9 +35,10 @@ class KnownDevice final : public protocol::session::Device {
     return Exception::kNone;
   }
 
-  std::optional<std::string_view> identification(std::uint8_t id) override {
+  protocol::session::Object identification(std::uint8_t id) override {
     const auto found = objects.find(id);
-    return found == objects.end() ? std::nullopt : std::optional<std::string_view>{found->second};
+    if (found == objects.end()) return {};
+    return {true, found->second};
   }
 
   // Longer together than one answer can hold, so that reading them takes several.

@@ -79,14 +79,14 @@ void MemoryUnit::restart() {
 }
 
 MemoryUnit::Exception MemoryUnit::read_registers(protocol::session::Table table, std::uint16_t address,
-                                                 std::span<std::uint16_t> words) {
+                                                 protocol::base::WordSink words) {
   if (before_read) before_read();
   const bool input = table == protocol::session::Table::kInput;
   if (input && address >= points::kImageAddress) {
     const std::size_t at = address - points::kImageAddress;
     if (at + words.size() > image_size || !has_latch) return Exception::kIllegalDataAddress;
     image_.resize(points::image_size());
-    std::copy_n(image_.begin() + static_cast<std::ptrdiff_t>(at), words.size(), words.begin());
+    for (std::size_t w = 0; w < words.size(); ++w) words.set(w, image_.at(at + w));
     return Exception::kNone;
   }
   const auto group = static_cast<std::uint16_t>(address / points::kGroupSpan * points::kGroupSpan);
@@ -95,13 +95,12 @@ MemoryUnit::Exception MemoryUnit::read_registers(protocol::session::Table table,
   }
   for (std::size_t w = 0; w < words.size(); ++w) {
     const auto found = live_.find({input ? 4 : 3, static_cast<std::uint16_t>(address + w)});
-    words[w] = found == live_.end() ? std::uint16_t{0} : found->second;
+    words.set(w, found == live_.end() ? std::uint16_t{0} : found->second);
   }
   return Exception::kNone;
 }
 
-MemoryUnit::Exception MemoryUnit::write_registers(std::uint16_t address,
-                                                  std::span<const std::uint16_t> words) {
+MemoryUnit::Exception MemoryUnit::write_registers(std::uint16_t address, protocol::base::Words words) {
   if (!has_latch || address != points::layout(Point::kSnapshotLatch).address || words.size() != 1) {
     return Exception::kIllegalDataAddress;
   }
@@ -109,10 +108,10 @@ MemoryUnit::Exception MemoryUnit::write_registers(std::uint16_t address,
   return Exception::kNone;
 }
 
-std::optional<std::string_view> MemoryUnit::identification(std::uint8_t id) {
+protocol::session::Object MemoryUnit::identification(std::uint8_t id) {
   const auto found = objects.find(id);
-  if (found == objects.end()) return std::nullopt;
-  return found->second;
+  if (found == objects.end()) return {};
+  return {true, found->second};
 }
 
 std::optional<host::link::LinkError> MemoryReader::silence() {
@@ -130,9 +129,9 @@ host::link::Result<std::vector<std::uint16_t>> MemoryReader::read(host::link::Ta
                            ? protocol::pdu::read_input_registers(address, count)
                            : protocol::pdu::read_holding_registers(address, count);
   const auto answer = protocol::session::answer(request.octets(), unit_);
-  if (answer.exception != protocol::pdu::ExceptionCode::kNone) {
+  if (answer.exception() != protocol::pdu::ExceptionCode::kNone) {
     auto error = host::link::link_error(host::link::Fault::kRefused, "refused");
-    error.exception_code = static_cast<std::uint8_t>(answer.exception);
+    error.exception_code = static_cast<std::uint8_t>(answer.exception());
     return tl::unexpected{error};
   }
   const protocol::pdu::Response response{answer.octets()};
@@ -146,9 +145,9 @@ host::link::Result<void> MemoryReader::write(std::uint16_t address, std::span<co
   if (auto silent = silence()) return tl::unexpected{*silent};
   const auto request = protocol::pdu::write_single_register(address, words.front());
   const auto answer = protocol::session::answer(request.octets(), unit_);
-  if (answer.exception == protocol::pdu::ExceptionCode::kNone) return {};
+  if (answer.exception() == protocol::pdu::ExceptionCode::kNone) return {};
   auto error = host::link::link_error(host::link::Fault::kRefused, "refused");
-  error.exception_code = static_cast<std::uint8_t>(answer.exception);
+  error.exception_code = static_cast<std::uint8_t>(answer.exception());
   return tl::unexpected{error};
 }
 

@@ -21,9 +21,9 @@ class MemoryUnit final : public protocol::session::Device {
   explicit MemoryUnit(const host::verify::Snapshot& snapshot);
 
   Exception read_registers(protocol::session::Table table, std::uint16_t address,
-                           std::span<std::uint16_t> words) override;
-  Exception write_registers(std::uint16_t address, std::span<const std::uint16_t> words) override;
-  std::optional<std::string_view> identification(std::uint8_t id) override;
+                           protocol::base::WordSink words) override;
+  Exception write_registers(std::uint16_t address, protocol::base::Words words) override;
+  protocol::session::Object identification(std::uint8_t id) override;
 
   void set(protocol::points::Point point, std::int64_t number);
   void latch(std::uint16_t owner);

@@ -4,9 +4,7 @@
 #include <cstdint>
 #include <map>
 #include <optional>
-#include <span>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "protocol/session/device.hpp"
@@ -19,15 +17,15 @@ class ExampleDevice final : public protocol::session::Device {
   using Code = protocol::pdu::ExceptionCode;
 
   Code read_registers(protocol::session::Table table, std::uint16_t address,
-                      std::span<std::uint16_t> words) override {
+                      protocol::base::WordSink words) override {
     ++calls;
     const auto& from = table == protocol::session::Table::kHolding ? holding : input;
     if (address + words.size() > size) return Code::kIllegalDataAddress;
     if (refuses != Code::kNone) return refuses;
-    for (std::size_t i = 0; i < words.size(); ++i) words[i] = from[address + i];
+    for (std::size_t i = 0; i < words.size(); ++i) words.set(i, from[address + i]);
     return Code::kNone;
   }
-  Code write_registers(std::uint16_t address, std::span<const std::uint16_t> words) override {
+  Code write_registers(std::uint16_t address, protocol::base::Words words) override {
     ++calls;
     if (address + words.size() > size) return Code::kIllegalDataAddress;
     if (refuses != Code::kNone) return refuses;
@@ -35,19 +33,22 @@ class ExampleDevice final : public protocol::session::Device {
     ++writes;
     return Code::kNone;
   }
-  std::optional<std::string_view> identification(std::uint8_t id) override { return objects[id]; }
-  Code read_file(std::uint16_t file, std::uint16_t record, std::span<std::uint16_t> words) override {
+  protocol::session::Object identification(std::uint8_t id) override {
+    if (!objects[id]) return {};
+    return {true, *objects[id]};
+  }
+  Code read_file(std::uint16_t file, std::uint16_t record, protocol::base::WordSink words) override {
     if (refuses != Code::kNone) return refuses;
     const auto found = files.find(file);
     if (found == files.end() || record + words.size() > found->second.size())
       return Code::kIllegalDataAddress;
-    for (std::size_t i = 0; i < words.size(); ++i) words[i] = found->second[record + i];
+    for (std::size_t i = 0; i < words.size(); ++i) words.set(i, found->second[record + i]);
     return Code::kNone;
   }
-  protocol::session::Queued read_fifo(std::uint16_t address, std::span<std::uint16_t, 31> words) override {
+  protocol::session::Queued read_fifo(std::uint16_t address, protocol::base::WordSink words) override {
     if (address != 0x04DE) return {Code::kIllegalDataAddress, 0};
     if (queue.size() > words.size()) return {Code::kIllegalDataValue, 0};
-    for (std::size_t i = 0; i < queue.size(); ++i) words[i] = queue[i];
+    for (std::size_t i = 0; i < queue.size(); ++i) words.set(i, queue[i]);
     return {Code::kNone, static_cast<std::uint8_t>(queue.size())};
   }
   protocol::base::Octets server_id() override { return server; }

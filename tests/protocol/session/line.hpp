@@ -32,24 +32,23 @@ class AddressDevice final : public protocol::session::Device {
   static constexpr std::uint16_t kScratch = 0x0200;
   static constexpr std::uint16_t kAbsent = 0xF000;
 
-  ExceptionCode read_registers(Table table, std::uint16_t address, std::span<std::uint16_t> words) override {
+  ExceptionCode read_registers(Table table, std::uint16_t address, protocol::base::WordSink words) override {
     if (address + words.size() > kAbsent) return ExceptionCode::kIllegalDataAddress;
-    for (std::uint16_t& word : words) {
-      word = table == Table::kHolding && address == kScratch ? scratch : address;
-      ++address;
+    for (std::size_t i = 0; i < words.size(); ++i, ++address) {
+      words.set(i, table == Table::kHolding && address == kScratch ? scratch : address);
     }
     return ExceptionCode::kNone;
   }
-  ExceptionCode write_registers(std::uint16_t address, std::span<const std::uint16_t> words) override {
+  ExceptionCode write_registers(std::uint16_t address, protocol::base::Words words) override {
     if (address != kScratch || words.size() != 1) return ExceptionCode::kIllegalDataAddress;
     scratch = words[0];
     ++writes;
     return ExceptionCode::kNone;
   }
-  std::optional<std::string_view> identification(std::uint8_t id) override {
-    if (id <= 2) return std::string_view{"Tram depot"}.substr(id);
-    if (id == 0x80) return std::string_view{"alder"};
-    return std::nullopt;
+  protocol::session::Object identification(std::uint8_t id) override {
+    if (id <= 2) return {true, std::string_view{"Tram depot"}.substr(id)};
+    if (id == 0x80) return {true, "alder"};
+    return {};
   }
 
   std::uint16_t scratch = 0;

@@ -1,198 +1,15 @@
 #include "protocol/session/server.hpp"
 
-#include <numeric>
-
 #include <doctest/doctest.h>
 
-#include "tests/protocol/session/example_device.hpp"
-#include "tests/protocol/session/talk.hpp"
+#include "tests/protocol/session/bench.hpp"
 #include "tests/vectors/modbus_frames.hpp"
 
 using namespace tests::session;
 using namespace protocol::session;
-using protocol::pdu::ExceptionCode;
 using tests::vectors::modbus_frame;
 
-namespace {
-
-// A server at unit address 17, 115200 Bd, and the time on its line.
-struct Bench {
-  ExampleDevice device;
-  Server server{{Talk::kUnit, {115200, 10}, {}}, device};
-  Instant now{milliseconds(1000)};
-
-  void hears(const Bytes& octets, Duration later = microseconds(90)) {
-    now += later;
-    server.received(octets, now);
-  }
-
-  // Lets time pass until the server answers, or has nothing more to do.
-  Bytes answers() {
-    for (;;) {
-      const Step step = server.step(now);
-      if (step.kind == Step::Kind::kIdle) return {};
-      if (step.kind == Step::Kind::kSend) return {step.octets.begin(), step.octets.end()};
-      REQUIRE(step.kind == Step::Kind::kWait);
-      REQUIRE(step.until > now);
-      now = step.until;
-    }
-  }
-
-  Bytes exchange(const Bytes& request) {
-    hears(request, milliseconds(5));
-    return answers();
-  }
-};
-
-const Bytes kRead = sealed(Talk::kUnit, {0x03, 0, 0x6B, 0, 3});
-
-}  // namespace
-
 TEST_SUITE("protocol/session/server") {
-  TEST_CASE("the standard's requests get the standard's answers") {
-    struct Row {
-      const char* id;
-      std::size_t size = 256;
-      ExceptionCode refuses = ExceptionCode::kNone;
-    };
-    const std::array<Row, 18> rows{{{"fc03"},
-                                    {"fc04"},
-                                    {"fc05"},
-                                    {"fc06"},
-                                    {"fc08-00"},
-                                    {"fc10"},
-                                    {"ex-fc03-02", 100},
-                                    {"ok-fc03-96", 100},
-                                    {"ex-fc03-03"},
-                                    {"ex-fc03-03z"},
-                                    {"ex-fc05-03"},
-                                    {"ex-fc63-01"},
-                                    {"ex-fc06-04", 256, ExceptionCode::kServerDeviceFailure},
-                                    {"ex-fc10-06", 256, ExceptionCode::kServerDeviceBusy},
-                                    {"ex-fc2b-03"},
-                                    {"ex-fc2b-02"},
-                                    {"max-fc10"},
-                                    {"max-fc03"}}};
-    for (const Row& row : rows) {
-      CAPTURE(row.id);
-      Bench bench;
-      bench.device.size = row.size;
-      bench.device.refuses = row.refuses;
-      if (std::string_view{row.id} == "max-fc03") {
-        std::iota(bench.device.holding.begin(), bench.device.holding.end(), std::uint16_t{0});
-      } else {
-        bench.device.holding[0x6B] = 555;
-        bench.device.holding[0x6D] = 100;
-        bench.device.input[8] = 10;
-      }
-      const Bytes request = modbus_frame(row.id, true);
-      REQUIRE_FALSE(request.empty());
-      CHECK(bench.exchange(request) == modbus_frame(row.id, false));
-    }
-  }
-
-  TEST_CASE("the standard's requests of bits, files, masks and queues get the standard's answers") {
-    struct Row {
-      const char* id;
-      std::size_t size = 256;
-      ExceptionCode refuses = ExceptionCode::kNone;
-    };
-    const std::array<Row, 15> rows{{{"fc01"},
-                                    {"fc02"},
-                                    {"fc0f"},
-                                    {"fc11"},
-                                    {"fc14"},
-                                    {"fc16"},
-                                    {"fc17"},
-                                    {"fc18"},
-                                    {"ex-fc01-02", 64},
-                                    {"ex-fc01-03"},
-                                    {"ex-fc14-08", 256, ExceptionCode::kMemoryParityError},
-                                    {"max-fc0f"},
-                                    {"max-fc14"},
-                                    {"max-fc17"},
-                                    {"max-fc18"}}};
-    for (const Row& row : rows) {
-      CAPTURE(row.id);
-      Bench bench;
-      bench.device.size = row.size;
-      bench.device.refuses = row.refuses;
-      const std::string_view id{row.id};
-      if (id.starts_with("max-")) {
-        std::iota(bench.device.holding.begin(), bench.device.holding.end(), std::uint16_t{0});
-        bench.device.files[1].resize(121);
-        std::iota(bench.device.files[1].begin(), bench.device.files[1].end(), std::uint16_t{0});
-        bench.device.queue.resize(31);
-        std::iota(bench.device.queue.begin(), bench.device.queue.end(), std::uint16_t{0});
-      } else {
-        // Inputs 197-218, counted from 1.
-        if (id == "fc17") bench.device.holding = {0, 0, 0, 0x00FE, 0x0ACD, 1, 3, 0x000D, 0x00FF};
-        bench.device.input[12] = 0xBAC0;
-        bench.device.input[13] = 0x035D;
-        bench.device.holding[id == "fc16" ? 4 : 100] = 0x12;
-        bench.device.server = {0x53, 0x4C, 0x01, 0xFF, 0x31, 0x30};
-        bench.device.files[4] = {0, 0x0DFE, 0x0020};
-        bench.device.files[3].resize(9);
-        bench.device.files[3].insert(bench.device.files[3].end(), {0x33CD, 0x0040});
-        bench.device.queue = {0x01B8, 0x1284};
-      }
-      if (id == "fc01") {
-        const Bytes packed{0xCD, 0x6B, 0x05};
-        bench.device.holding.fill(0);
-        for (std::size_t i = 0; i < 19; ++i) {
-          const unsigned on = (packed[i / 8] >> (i % 8)) & 1U;
-          std::uint16_t& word = bench.device.holding[(19 + i) / 16];
-          word = static_cast<std::uint16_t>(word | (on << ((19 + i) % 16)));
-        }
-      }
-      CHECK(bench.exchange(modbus_frame(row.id, true)) == modbus_frame(row.id, false));
-      if (id == "fc16") CHECK(bench.device.holding[4] == 0x17);
-      if (id == "fc17") CHECK(bench.device.holding[0x10] == 0x00FF);
-      if (id == "fc0f") CHECK(bench.device.holding[1] == (0x01CD << 3));
-    }
-  }
-
-  TEST_CASE("what can't be done whole is not begun") {
-    Bench bench;
-    bench.device.holding[0] = 7;
-    bench.device.size = 4;
-    const auto refused = [&](Bytes pdu, std::uint8_t code) {
-      const auto function = static_cast<std::uint8_t>(pdu[0] | 0x80U);
-      CHECK(bench.exchange(sealed(Talk::kUnit, pdu)) == sealed(Talk::kUnit, {function, code}));
-    };
-    refused({0x17, 0, 4, 0, 1, 0, 0, 0, 1, 2, 0, 9}, 2);  // nothing to read there
-    refused({0x17, 0, 0, 0, 1, 0, 4, 0, 1, 2, 0, 9}, 2);  // nothing to write there
-    refused({0x17, 0, 0, 0, 126, 0, 0, 0, 1, 2, 0, 9}, 3);
-    refused({0x17, 0, 0, 0, 1, 0, 0, 0, 1, 4, 0, 9}, 3);
-    refused({0x0F, 0, 60, 0, 8, 1, 0xFF}, 2);  // bits 60..67 of 64
-    refused({0x0F, 0, 0, 0, 9, 1, 0xFF}, 3);
-    refused({0x01, 0xFF, 0xFF, 0, 2}, 2);  // past the last bit there can be
-    refused({0x16, 0, 4, 0, 0, 0, 0}, 2);
-    refused({0x14, 7, 5, 0, 1, 0, 0, 0, 1}, 2);        // reference type
-    refused({0x14, 7, 6, 0, 0, 0, 0, 0, 1}, 2);        // file 0
-    refused({0x14, 7, 6, 0, 1, 0x27, 0x0F, 0, 2}, 2);  // past record 270Fh
-    refused({0x14, 7, 6, 0, 1, 0, 0, 0, 122}, 3);      // an answer too long
-    refused({0x14, 7, 6, 0, 1, 0, 0, 0, 0}, 3);
-    refused({0x11}, 1);
-    refused({0x18, 0, 0}, 2);
-    bench.device.queue.resize(32);
-    refused({0x18, 0x04, 0xDE}, 3);
-    CHECK(bench.device.writes == 0);
-    CHECK(bench.device.holding[0] == 7);
-  }
-
-  TEST_CASE("writes reach the device as the standard's examples mean them") {
-    Bench bench;
-    (void)bench.exchange(modbus_frame("fc05", true));
-    CHECK(bench.device.holding[0x0A] == 1U << 0xC);
-    (void)bench.exchange(modbus_frame("fc06", true));
-    CHECK(bench.device.holding[1] == 3);
-    (void)bench.exchange(modbus_frame("fc10", true));
-    CHECK(bench.device.holding[1] == 0x000A);
-    CHECK(bench.device.holding[2] == 0x0102);
-    CHECK(bench.device.writes == 3);
-  }
-
   TEST_CASE("a broadcast write is done by all and answered by none; a broadcast read is nothing") {
     Bench bench;
     CHECK(bench.exchange(modbus_frame("bcast-fc06", true)).empty());
@@ -204,22 +21,22 @@ TEST_SUITE("protocol/session/server") {
     CHECK(bench.device.calls == calls);
   }
 
-  TEST_CASE("the quantity is checked before the address, and the address before execution") {
-    Bench bench;
-    bench.device.size = 4;
-    bench.device.refuses = ExceptionCode::kServerDeviceFailure;
-    CHECK(bench.exchange(sealed(Talk::kUnit, {0x03, 0, 9, 0, 126})) == sealed(Talk::kUnit, {0x83, 3}));
-    CHECK(bench.exchange(sealed(Talk::kUnit, {0x03, 0, 9, 0, 125})) == sealed(Talk::kUnit, {0x83, 2}));
-    CHECK(bench.exchange(sealed(Talk::kUnit, {0x03, 0, 0, 0, 1})) == sealed(Talk::kUnit, {0x83, 4}));
-    CHECK(bench.exchange(sealed(Talk::kUnit, {0x03, 0xFF, 0xFF, 0, 2})) == sealed(Talk::kUnit, {0x83, 2}));
-    // Two registers announced, three sent; and one register announced with a byte count of 4.
-    CHECK(bench.exchange(sealed(Talk::kUnit, {0x10, 0, 0, 0, 2, 6, 0, 1, 0, 2, 0, 3})) ==
-          sealed(Talk::kUnit, {0x90, 3}));
-    CHECK(bench.exchange(sealed(Talk::kUnit, {0x10, 0, 0, 0, 1, 4, 0, 1, 0, 2})) ==
-          sealed(Talk::kUnit, {0x90, 3}));
-    CHECK(bench.exchange(sealed(Talk::kUnit, {0x10, 0, 0, 0, 0, 0})) == sealed(Talk::kUnit, {0x90, 3}));
-    CHECK(bench.exchange(sealed(Talk::kUnit, {0x08, 0, 1, 0, 0})) == sealed(Talk::kUnit, {0x88, 1}));
-    CHECK(bench.device.writes == 0);
+  TEST_CASE("a pause inside a frame condemns it where the port can tell, and only there") {
+    for (const CharacterGap gap : {CharacterGap::kIgnored, CharacterGap::kEnforced}) {
+      // 9600 Bd, 11 bits: a character takes 1146 us, t1.5 1719 us, t3.5 4011 us.
+      for (const std::int64_t between_us : {1146, 2860, 2870, 4000}) {
+        CAPTURE(between_us);
+        Bench bench;
+        bench.server = Server{{Talk::kUnit, {9600, 11}, {}, gap}, bench.device};
+        for (const std::uint8_t octet : kRead) bench.hears({octet}, microseconds(between_us));
+        const bool in_time = gap == CharacterGap::kIgnored || between_us <= 1146 + 1719;
+        CHECK(bench.answers().empty() != in_time);
+        CHECK(bench.server.counters()[Counter::kCommunicationErrors] == (in_time ? 0 : 1));
+        bench.now += milliseconds(10);
+        for (const std::uint8_t octet : kRead) bench.hears({octet}, microseconds(1146));
+        CHECK(bench.answers().size() == 11);
+      }
+    }
   }
 
   TEST_CASE("an answer waits for t3.5 of silence behind the request") {
@@ -265,8 +82,8 @@ TEST_SUITE("protocol/session/server") {
     const Bytes answer = sealed(0x22, Bytes{0x03, 6, 0x02, 0x2B, 0, 0, 0, 0x64});
     bench.hears(sealed(0x22, {0x03, 0, 0x6B, 0, 3}) + answer + sealed(0x22, {0x83, 2}) + kRead);
     CHECK(bench.answers().size() == 11);
-    CHECK(bench.server.counts().frames_others == 3);
-    CHECK(bench.server.counts().requests == 1);
+    CHECK(bench.server.counters()[Counter::kBusMessages] == 4);
+    CHECK(bench.server.counters()[Counter::kServerMessages] == 1);
   }
 
   TEST_CASE("a request inside another unit's frame is not executed") {
@@ -313,69 +130,22 @@ TEST_SUITE("protocol/session/server") {
     CHECK(bench.exchange(kRead).size() == 11);
   }
 
-  TEST_CASE("two requests that came together are answered in turn") {
+  TEST_CASE(
+      "what comes behind a request before its answer is thrown away, and the answer goes all the same") {
     Bench bench;
     bench.hears(kRead + sealed(Talk::kUnit, {0x06, 0, 1, 0, 3}));
+    bench.hears({0xFF, 0x00});
     CHECK(bench.answers()[1] == 0x03);
+    CHECK(bench.answers().empty());
+    CHECK(bench.device.writes == 0);
+    CHECK(bench.exchange(kRead).size() == 11);
+  }
+
+  TEST_CASE("an answer nobody fetched is forgotten when the next frame begins") {
+    Bench bench;
+    bench.hears(kRead);
+    bench.hears(sealed(Talk::kUnit, {0x06, 0, 1, 0, 3}), milliseconds(5));
     CHECK(bench.answers()[1] == 0x06);
     CHECK(bench.answers().empty());
-  }
-}
-
-TEST_SUITE("protocol/session/answer") {
-  TEST_CASE("identification comes in as many pages as it takes, no object split, none left out") {
-    Bench bench;
-    bench.device.objects[0] = "Tram depot";
-    bench.device.objects[1] = "alder";
-    bench.device.objects[2] = "1.0";
-    bench.device.objects[0x80] = std::string(200, 'a');
-    bench.device.objects[0x81] = std::string(244, 'b');
-    bench.device.objects[0x83] = "end";
-    std::vector<int> ids;
-    std::uint8_t from = 0;
-    for (int pages = 0; pages < 10; ++pages) {
-      const Bytes answer = bench.exchange(sealed(Talk::kUnit, {0x2B, 0x0E, 3, from}));
-      REQUIRE(answer.size() > 9);
-      const Octets pdu = protocol::rtu::pdu_of(answer);
-      REQUIRE(protocol::pdu::is_identification(pdu));
-      const protocol::pdu::IdentificationPage page{pdu};
-      CHECK(page.conformity() == 0x83);
-      for (std::uint8_t i = 0; i < page.count(); ++i) {
-        const auto object = page.object(i);
-        ids.push_back(object.id);
-        CHECK(object.text == *bench.device.objects[object.id]);
-      }
-      if (!page.more_follows()) break;
-      from = page.next_object();
-    }
-    CHECK(ids == std::vector<int>{0, 1, 2, 0x80, 0x81, 0x83});
-  }
-
-  TEST_CASE("a category ends where it ends, and an unknown start begins again") {
-    Bench bench;
-    bench.device.objects[0] = "a";
-    bench.device.objects[3] = "b";
-    bench.device.objects[0x80] = "c";
-    const auto count = [&](std::uint8_t code, std::uint8_t from) {
-      const Bytes answer = bench.exchange(sealed(Talk::kUnit, {0x2B, 0x0E, code, from}));
-      return static_cast<int>(answer[7]);
-    };
-    CHECK(count(1, 0) == 1);
-    CHECK(count(2, 0) == 2);
-    CHECK(count(3, 0) == 3);
-    CHECK(count(3, 0x80) == 1);
-    CHECK(count(3, 0x55) == 3);
-    CHECK(count(1, 0x80) == 1);
-    CHECK(bench.exchange(sealed(Talk::kUnit, {0x2B, 0x0E, 4, 0x80})) ==
-          sealed(Talk::kUnit, {0x2B, 0x0E, 4, 0x83, 0, 0, 1, 0x80, 1, 'c'}));
-    CHECK(bench.exchange(sealed(Talk::kUnit, {0x2B, 0x0D, 0, 0})) == sealed(Talk::kUnit, {0xAB, 1}));
-  }
-
-  TEST_CASE("an object longer than an answer is cut, not dropped") {
-    Bench bench;
-    bench.device.objects[0x80] = std::string(300, 'x');
-    const Bytes answer = bench.exchange(sealed(Talk::kUnit, {0x2B, 0x0E, 4, 0x80}));
-    CHECK(answer.size() == protocol::rtu::kAduSizeMax);
-    CHECK(answer[9] == 244);
   }
 }

@@ -22,8 +22,23 @@ namespace {
 
 constexpr std::uint16_t kLatch = 0x0A0;
 
+ExceptionCode write(Registers& registers, std::uint16_t address, std::initializer_list<std::uint16_t> words) {
+  std::vector<std::uint8_t> octets(words.size() * 2);
+  const protocol::base::WordSink sink{octets.data(), words.size()};
+  for (std::size_t i = 0; i < words.size(); ++i) sink.set(i, std::data(words)[i]);
+  return registers.write_registers(address, {octets.data(), words.size()});
+}
+
 ExceptionCode latch(Registers& registers, std::uint16_t owner) {
-  return registers.write_registers(kLatch, std::array{owner});
+  return write(registers, kLatch, {owner});
+}
+
+ExceptionCode read(Registers& registers, Table table, std::uint16_t address, std::span<std::uint16_t> words) {
+  std::vector<std::uint8_t> octets(words.size() * 2);
+  const ExceptionCode code = registers.read_registers(table, address, {octets.data(), words.size()});
+  for (std::size_t i = 0; i < words.size(); ++i)
+    words[i] = protocol::base::Words{octets.data(), words.size()}[i];
+  return code;
 }
 
 std::vector<std::uint16_t> image(Registers& registers) {
@@ -31,7 +46,7 @@ std::vector<std::uint16_t> image(Registers& registers) {
   for (std::size_t at = 0; at < words.size(); at += 100) {
     const std::size_t count = std::min<std::size_t>(100, words.size() - at);
     const auto address = static_cast<std::uint16_t>(protocol::points::kImageAddress + at);
-    REQUIRE(registers.read_registers(Table::kInput, address, std::span{words}.subspan(at, count)) ==
+    REQUIRE(read(registers, Table::kInput, address, std::span{words}.subspan(at, count)) ==
             ExceptionCode::kNone);
   }
   return words;
@@ -51,7 +66,7 @@ TEST_SUITE("sim/unit/latch") {
     Unit unit{elm_setup()};
     Registers registers{unit};
     std::array<std::uint16_t, 1> word{};
-    CHECK(registers.read_registers(Table::kInput, 0x1000, word) == ExceptionCode::kServerDeviceFailure);
+    CHECK(read(registers, Table::kInput, 0x1000, word) == ExceptionCode::kServerDeviceFailure);
   }
 
   TEST_CASE("a latch takes every point at one moment, whatever happens between two reads") {
@@ -85,10 +100,10 @@ TEST_SUITE("sim/unit/latch") {
     Registers registers{unit};
     REQUIRE(latch(registers, 0x0BEE) == ExceptionCode::kNone);
     std::array<std::uint16_t, 2> live_words{};
-    REQUIRE(registers.read_registers(Table::kInput, 0x080, live_words) == ExceptionCode::kNone);
+    REQUIRE(read(registers, Table::kInput, 0x080, live_words) == ExceptionCode::kNone);
     CHECK(live_words == std::array<std::uint16_t, 2>{1, 0x0BEE});
     std::array<std::uint16_t, 1> owner{};
-    REQUIRE(registers.read_registers(Table::kHolding, kLatch, owner) == ExceptionCode::kNone);
+    REQUIRE(read(registers, Table::kHolding, kLatch, owner) == ExceptionCode::kNone);
     CHECK(owner[0] == 0x0BEE);
   }
 
@@ -96,10 +111,9 @@ TEST_SUITE("sim/unit/latch") {
     Unit unit{elm_setup()};
     Registers registers{unit};
     CHECK(latch(registers, 0xFFFD) == ExceptionCode::kIllegalDataValue);
-    CHECK(registers.write_registers(kLatch, std::array<std::uint16_t, 2>{1, 2}) ==
-          ExceptionCode::kIllegalDataAddress);
+    CHECK(write(registers, kLatch, {1, 2}) == ExceptionCode::kIllegalDataAddress);
     std::array<std::uint16_t, 1> generation{1};
-    REQUIRE(registers.read_registers(Table::kInput, 0x080, generation) == ExceptionCode::kNone);
+    REQUIRE(read(registers, Table::kInput, 0x080, generation) == ExceptionCode::kNone);
     CHECK(generation[0] == 0);
     CHECK(latch(registers, 0xFFFC) == ExceptionCode::kNone);
   }
@@ -110,9 +124,9 @@ TEST_SUITE("sim/unit/latch") {
     REQUIRE(latch(registers, 1) == ExceptionCode::kNone);
     const auto last = static_cast<std::uint16_t>(0x1000 + protocol::points::image_size() - 1);
     std::array<std::uint16_t, 2> words{};
-    CHECK(registers.read_registers(Table::kInput, last, std::span{words}.first(1)) == ExceptionCode::kNone);
-    CHECK(registers.read_registers(Table::kInput, last, words) == ExceptionCode::kIllegalDataAddress);
-    CHECK(registers.read_registers(Table::kInput, 0x0FFF, words) == ExceptionCode::kIllegalDataAddress);
-    CHECK(registers.read_registers(Table::kHolding, 0x1000, words) == ExceptionCode::kIllegalDataAddress);
+    CHECK(read(registers, Table::kInput, last, std::span{words}.first(1)) == ExceptionCode::kNone);
+    CHECK(read(registers, Table::kInput, last, words) == ExceptionCode::kIllegalDataAddress);
+    CHECK(read(registers, Table::kInput, 0x0FFF, words) == ExceptionCode::kIllegalDataAddress);
+    CHECK(read(registers, Table::kHolding, 0x1000, words) == ExceptionCode::kIllegalDataAddress);
   }
 }
