@@ -1,6 +1,7 @@
 #include "sim/line/noise.hpp"
 
 #include <charconv>
+#include <cstdint>
 #include <optional>
 
 #include "host/model/quantity_text.hpp"
@@ -9,6 +10,8 @@ namespace sim::line {
 namespace {
 
 namespace model = host::model;
+
+constexpr std::int64_t kTimeMax = 60'000'000;  // a minute, in us
 
 std::optional<double> probability(std::string_view text) {
   double number = 0;
@@ -19,7 +22,8 @@ std::optional<double> probability(std::string_view text) {
 
 tl::unexpected<std::string> refuse(std::string_view item) {
   return tl::unexpected("noise \"" + std::string{item} +
-                        "\" is none of ber=P, drop=P, double=P (P from 0 to 1), delay=\"20 ms\", echo");
+                        "\" is none of ber=P, drop=P, double=P (P from 0 to 1), delay=\"20 ms\", "
+                        "latency=\"16 ms\", echo");
 }
 
 }  // namespace
@@ -35,10 +39,10 @@ tl::expected<Noise, std::string> parse_noise(std::string_view text) {
         equals == std::string_view::npos ? std::string_view{} : item.substr(equals + 1);
     if (key == "echo" && equals == std::string_view::npos) {
       noise.echo = true;
-    } else if (key == "delay") {
-      const auto delay = model::parse<model::Microseconds>(value);
-      if (!delay || delay->count < 0) return refuse(item);
-      noise.delay = protocol::base::Duration{delay->count};
+    } else if (key == "delay" || key == "latency") {
+      const auto time = model::parse<model::Microseconds>(value);
+      if (!time || time->count < 0 || time->count > kTimeMax) return refuse(item);
+      (key == "delay" ? noise.delay : noise.latency) = protocol::base::Duration{time->count};
     } else {
       double* const which = key == "ber"      ? &noise.bit_errors
                             : key == "drop"   ? &noise.drop

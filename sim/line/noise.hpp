@@ -15,10 +15,12 @@ struct Noise {
   double drop = 0;                   // probability that an answer is lost whole
   double doubled = 0;                // probability that an answer comes twice
   protocol::base::Duration delay{};  // of every answer
-  bool echo = false;                 // the host hears what it sends, as on RS-485 with its receiver left on
+  protocol::base::Duration
+      latency{};      // the host's adapter hands on what it holds this long after its first octet
+  bool echo = false;  // the host hears what it sends, as on RS-485 with its receiver left on
 };
 
-/// Reads "ber=1e-5,drop=0.01,double=0.05,delay=20 ms,echo", any of them in any order.
+/// Reads "ber=1e-5,drop=0.01,double=0.05,delay=20 ms,latency=16 ms,echo", any of them in any order.
 /// Errors   one sentence that says what would be right.
 [[nodiscard]] tl::expected<Noise, std::string> parse_noise(std::string_view text);
 

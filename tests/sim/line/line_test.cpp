@@ -86,4 +86,64 @@ TEST_SUITE("sim/line/line") {
     CHECK_FALSE(line.next());
     CHECK(line.at_host(kStart + milliseconds(100)).empty());
   }
+
+  TEST_CASE("an adapter hands on what it holds a latency after its first octet, and no octet is lost") {
+    // 100 octets at 9600 Bd, 1.146 ms each: in 16 ms come 13.96 more, so 14 a piece.
+    constexpr sim::line::CharacterFormat kFormat{9'600, sim::line::Parity::kEven, 1};
+    Line line{Noise{.latency = milliseconds(16)}, 1, {kFormat, kFormat, true}};
+    const Octets sent(100, 0x5A);
+    line.from_unit(sent, kStart);
+    Octets got;
+    std::uint64_t pieces = 0;
+    while (const auto next = line.next()) {
+      const Octets piece = line.at_host(*next);
+      REQUIRE_FALSE(piece.empty());
+      CHECK(piece.size() <= 14);
+      got.insert(got.end(), piece.begin(), piece.end());
+      ++pieces;
+    }
+    CHECK(got == sent);
+    CHECK(pieces == 8);
+    CHECK(line.hits().pieces_held == pieces);
+  }
+
+  TEST_CASE("paced, the last octet of a long transmission is no rounding late") {
+    constexpr sim::line::CharacterFormat kFormat{115'200, sim::line::Parity::kEven, 1};
+    Line line{{}, 1, {kFormat, kFormat, true}};
+    line.from_unit(Octets(10'000, 0x5A), kStart);
+    Instant last{};
+    while (const auto next = line.next()) {
+      last = *next;
+      REQUIRE_FALSE(line.at_host(last).empty());
+    }
+    CHECK((last - kStart).count() == 954'862);  // 10000 x 11 / 115200 s, rounded up once
+  }
+
+  TEST_CASE(
+      "a single flipped bit is damage to a unit that checks parity, and a wrong octet to one that doesn't") {
+    for (const auto parity : {sim::line::Parity::kEven, sim::line::Parity::kNone}) {
+      const sim::line::CharacterFormat format{9'600, parity, 1};
+      Line line{Noise{.bit_errors = 0.001}, 5, {format, format, true}};
+      const Octets sent(10'000, 0x00);
+      line.from_host(sent, kStart);
+      std::uint64_t damaged = 0;
+      std::uint64_t wrong = 0;
+      while (const auto arrival = line.take_at_unit(kStart + milliseconds(100'000))) {
+        if (arrival->damaged) ++damaged;
+        for (const std::uint8_t octet : arrival->octets) {
+          if (!arrival->damaged && octet != 0) ++wrong;
+        }
+      }
+      CHECK(damaged == line.hits().octets_damaged);
+      // 10000 octets of 8 or 9 bits at 0.1 %: 80 or 90 hits, most of them alone.
+      CHECK(line.hits().bits_flipped > 50);
+      if (parity == sim::line::Parity::kNone) {
+        CHECK(damaged == 0);
+        CHECK(wrong > 50);
+      } else {
+        CHECK(damaged > 50);
+        CHECK(wrong < 5);
+      }
+    }
+  }
 }

@@ -1,0 +1,112 @@
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <vector>
+
+#include "protocol/session/device.hpp"
+#include "protocol/session/server.hpp"
+#include "sim/line/line.hpp"
+
+namespace sim::line {
+
+/// What holds for every unit of a bus.
+struct BusSettings {
+  Wire wire;
+  Noise noise;
+  std::uint64_t seed = 1;
+  protocol::base::Duration turnaround{};  // of a unit, beyond the silence that precedes an answer
+};
+
+/// What is wrong with one unit's end of the line.
+struct StationFault {
+  bool mute = false;                      // its transmitter is dead
+  bool swapped = false;                   // its two wires are exchanged: it hears nothing but damage
+  std::optional<CharacterFormat> format;  // its port is set otherwise
+  friend bool operator==(const StationFault&, const StationFault&) = default;
+};
+
+/// One bus: a line and any number of units that answer on it, in virtual time. Units hear each other; units
+/// of the same address answer at once and collide.
+///
+/// Use  from_host() with what the host sent, run(now), then write at_host(now); again at next(). Everything
+///      happens at the instant it is due, however late run() is called.
+class Bus {
+ public:
+  explicit Bus(const BusSettings& settings);
+
+  /// Puts a unit on the bus. `device` outlives the bus; while it is called, time() is the instant it is
+  /// called at. Precondition: address is 1..247. Returns  the number of its station.
+  std::size_t add(std::uint8_t address, protocol::session::Device& device);
+
+  /// Makes a unit's end of the line as bad as said; {} mends it.
+  void set_fault(std::size_t station, const StationFault& fault);
+
+  /// Takes a unit off the bus, or puts it back.
+  void attach(std::size_t station, bool attached) { stations_[station]->attached = attached; }
+
+  /// The host's end was set anew.
+  void set_host(const CharacterFormat& format);
+
+  void from_host(protocol::base::Octets octets, protocol::base::Instant now);
+  /// Lets everything happen that is due by `now`, in order of time.
+  void run(protocol::base::Instant now);
+  /// What the host's port hands on by `now`.
+  [[nodiscard]] std::vector<std::uint8_t> at_host(protocol::base::Instant now);
+
+  /// When to run() again; nothing: not before the host sends.
+  [[nodiscard]] std::optional<protocol::base::Instant> next() const;
+  /// When the host's port has its next piece to hand on.
+  [[nodiscard]] std::optional<protocol::base::Instant> next_at_host() const;
+  [[nodiscard]] std::size_t backlog() const { return lines_.front().line.backlog(); }
+
+  /// The host has closed its port: what is under way is forgotten.
+  void host_gone();
+
+  [[nodiscard]] protocol::base::Instant time() const { return time_; }
+  [[nodiscard]] std::size_t size() const { return stations_.size(); }
+  [[nodiscard]] const Wire& wire() const { return settings_.wire; }
+  [[nodiscard]] Hits hits() const;
+  /// Answers that units gave, exceptions included, whether or not the line let them through.
+  [[nodiscard]] std::uint64_t answers() const { return answers_; }
+
+ private:
+  struct Station {
+    std::uint8_t address;
+    protocol::session::Server server;
+    StationFault fault;
+    std::size_t line = 0;
+    bool attached = true;
+  };
+  // Units whose ports are set alike share a line; one that is set otherwise has a line of its own to the
+  // host.
+  struct Branch {
+    Line line;
+    std::optional<protocol::base::Instant> step_at;
+  };
+  struct Said {
+    protocol::base::Instant at;
+    std::size_t station;
+    std::vector<std::uint8_t> octets;
+    bool overheard = false;  // by the others, at its end; else it begins
+  };
+
+  [[nodiscard]] protocol::base::Instant due() const;
+  [[nodiscard]] std::size_t branch_for(const StationFault& fault);
+  void deliver(std::size_t branch);
+  void step(std::size_t branch);
+  void speak();
+  void hear(Station& station, protocol::base::Octets octets, bool damaged);
+  void schedule(Said said);
+
+  BusSettings settings_;
+  protocol::base::Duration character_;
+  std::vector<std::unique_ptr<Station>> stations_;  // a server is known by its place
+  std::vector<Branch> lines_;
+  std::vector<Said> said_;  // in order of time
+  protocol::base::Instant time_{};
+  std::uint64_t answers_ = 0;
+};
+
+}  // namespace sim::line
