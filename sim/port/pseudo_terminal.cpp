@@ -83,21 +83,17 @@ PseudoTerminal::~PseudoTerminal() {
   close_if_open(near_);
 }
 
-tl::expected<std::vector<std::uint8_t>, std::string> PseudoTerminal::read() {
-  std::vector<std::uint8_t> octets;
-  std::array<std::uint8_t, 512> piece{};
-  for (;;) {
-    const ssize_t got = ::read(near_, piece.data(), piece.size());
-    if (got > 0) {
-      octets.insert(octets.end(), piece.begin(), piece.begin() + got);
-    } else if (got < 0 && errno == EINTR) {
-      continue;
-    } else if (got < 0 && errno != EAGAIN) {
-      return failed("can't read " + name_);
-    } else {
-      return octets;
-    }
+std::vector<std::uint8_t> PseudoTerminal::read(std::size_t most) {
+  std::vector<std::uint8_t> octets(most);
+  std::size_t size = 0;
+  while (size < most) {
+    const ssize_t got = ::read(near_, octets.data() + size, most - size);
+    if (got < 0 && errno == EINTR) continue;
+    if (got <= 0) break;
+    size += static_cast<std::size_t>(got);
   }
+  octets.resize(size);
+  return octets;
 }
 
 void PseudoTerminal::write(std::span<const std::uint8_t> octets) {

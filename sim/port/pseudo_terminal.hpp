@@ -29,8 +29,11 @@ class PseudoTerminal {
   [[nodiscard]] int octets_fd() const { return near_; }
   [[nodiscard]] int clients_fd() const { return watch_; }
 
-  /// What clients have sent, without waiting. Errors: the pseudo-terminal is gone.
-  [[nodiscard]] tl::expected<std::vector<std::uint8_t>, std::string> read();
+  /// The clients' end: what they set, this one has.
+  [[nodiscard]] int far_fd() const { return far_; }
+
+  /// At most `most` octets of what clients have sent, without waiting.
+  [[nodiscard]] std::vector<std::uint8_t> read(std::size_t most);
 
   /// Sends octets; what nobody takes is lost, as on a wire.
   void write(std::span<const std::uint8_t> octets);

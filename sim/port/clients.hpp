@@ -1,0 +1,79 @@
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <memory>
+#include <span>
+#include <vector>
+
+#include "sim/port/listener.hpp"
+#include "sim/port/outlet.hpp"
+
+namespace sim::port {
+
+/// One TCP client. It reads what a client sends a piece at a time, so that one that floods lets the others
+/// have their turn, and never keeps what a client doesn't take: that client is dropped.
+class Client {
+ public:
+  Client(int fd, Loop& loop);
+  virtual ~Client();
+  Client(const Client&) = delete;
+  Client& operator=(const Client&) = delete;
+
+  /// Octets are there, or the client has gone: read() tells.
+  virtual void ready() = 0;
+  virtual void go_on(protocol::base::Instant now) = 0;
+  [[nodiscard]] virtual std::optional<protocol::base::Instant> next() const = 0;
+  virtual void sync() {}
+  [[nodiscard]] virtual OutletCounts counts() const = 0;
+
+  [[nodiscard]] bool gone() const { return gone_; }
+  [[nodiscard]] bool dropped() const { return dropped_; }
+
+ protected:
+  /// What is there, without waiting; empty also when the client has gone.
+  [[nodiscard]] std::vector<std::uint8_t> read();
+  void write(std::span<const std::uint8_t> octets);
+  void leave() { gone_ = true; }
+  /// Whether more is wanted of this client for now. Its end is noticed either way.
+  void want(bool more);
+
+ private:
+  int fd_;
+  Loop& loop_;
+  bool gone_ = false;
+  bool dropped_ = false;
+};
+
+/// A listener and its clients.
+class ClientsOutlet final : public Outlet {
+ public:
+  using MakeClient = std::function<std::unique_ptr<Client>(int fd)>;
+
+  /// `scheme` is "tcp" or "mbtcp".
+  [[nodiscard]] static MadeOutlet make(const std::string& scheme, const std::string& where,
+                                       const OutletSetup& setup, MakeClient make_client);
+
+  [[nodiscard]] std::string name() const override { return scheme_ + "://" + listener_->address(); }
+  void go_on() override;
+  [[nodiscard]] std::optional<protocol::base::Instant> next() const override;
+  void sync() override;
+  [[nodiscard]] OutletCounts counts() const override;
+
+  /// More are turned away at once.
+  static constexpr std::size_t kClientsMax = 32;
+
+ private:
+  explicit ClientsOutlet(std::string scheme, Now now, MakeClient make_client)
+      : scheme_{std::move(scheme)}, now_{std::move(now)}, make_client_{std::move(make_client)} {}
+  void take(int fd);
+
+  std::string scheme_;
+  Now now_;
+  MakeClient make_client_;
+  std::unique_ptr<Listener> listener_;
+  std::vector<std::unique_ptr<Client>> clients_;
+  OutletCounts past_;  // of clients that have gone
+};
+
+}  // namespace sim::port

@@ -1,0 +1,61 @@
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <vector>
+
+#include "protocol/session/device.hpp"
+#include "sim/line/bus.hpp"
+
+namespace sim::port {
+
+/// A unit's place on the lines of one port: its address, what answers there, and what is wrong with its end.
+struct Seat {
+  std::uint8_t address = 1;
+  protocol::session::Device* registers = nullptr;
+  /// Lets the unit live on until this instant of the lines' clock.
+  std::function<void(protocol::base::Instant)> live_until;
+  line::StationFault fault;
+  bool attached = true;
+};
+
+/// Units of one port; a seat is added, never removed.
+using Seats = std::vector<std::unique_ptr<Seat>>;
+
+/// A bus at which all seats of a port are, each asked at the instant the octets were there.
+class SeatBus {
+ public:
+  /// `seats` outlive it.
+  SeatBus(const line::BusSettings& settings, const Seats& seats);
+
+  /// Takes note of seats that were added, changed or left.
+  void sync();
+
+  [[nodiscard]] line::Bus& bus() { return bus_; }
+  [[nodiscard]] const line::Bus& bus() const { return bus_; }
+
+ private:
+  class Asked final : public protocol::session::Device {
+   public:
+    Asked(const line::Bus& bus, const Seat& seat) : bus_{bus}, seat_{seat} {}
+    protocol::pdu::ExceptionCode read_registers(protocol::session::Table table, std::uint16_t address,
+                                                protocol::base::WordSink words) override;
+    protocol::pdu::ExceptionCode write_registers(std::uint16_t address, protocol::base::Words words) override;
+    protocol::session::Object identification(std::uint8_t id) override;
+    protocol::pdu::ExceptionCode read_file(std::uint16_t file, std::uint16_t record,
+                                           protocol::base::WordSink words) override;
+    protocol::session::Queued read_fifo(std::uint16_t address, protocol::base::WordSink words) override;
+    protocol::base::Octets server_id() override;
+
+   private:
+    const line::Bus& bus_;
+    const Seat& seat_;
+  };
+
+  const Seats& seats_;
+  line::Bus bus_;
+  std::vector<std::unique_ptr<Asked>> asked_;
+};
+
+}  // namespace sim::port
