@@ -114,8 +114,8 @@ ExceptionCode Answering::write_coil(std::uint16_t address, std::uint16_t value) 
   return change(address / kWordBits, keep, value != 0 ? 0xFFFF : 0);
 }
 
-// The registers are made where the bits stand, from the last one on: each is at or behind the bits it is made
-// of. The first and the last one may hold bits that are not to be changed.
+// The registers are made where the bits stand, from the last one on: each is at or behind the bits it is made of.
+// Each is read first, so that bits beside those written stay and nothing is written unless all are there.
 ExceptionCode Answering::write_coils(std::uint32_t address, std::uint32_t count) {
   if (!within(count, pdu::kWriteBitsMax) || pdu_[kHeadSize] != (count + 7) / 8) {
     return ExceptionCode::kIllegalDataValue;
@@ -126,10 +126,8 @@ ExceptionCode Answering::write_coils(std::uint32_t address, std::uint32_t count)
   address /= kWordBits;
   for (std::uint32_t i = registers; i-- > 0;) {
     std::uint16_t word = 0;
-    if (i == 0 || i == registers - 1) {
-      const ExceptionCode code = read_one(Table::kHolding, address + i, word);
-      if (code != ExceptionCode::kNone) return code;
-    }
+    const ExceptionCode code = read_one(Table::kHolding, address + i, word);
+    if (code != ExceptionCode::kNone) return code;
     std::uint32_t bit = i * kWordBits - head;  // of the run; beyond every count where the run hasn't begun
     for (std::uint32_t mask = 1; mask < kAddresses; mask <<= 1U, ++bit) {
       if (bit >= count) continue;
@@ -237,13 +235,10 @@ ExceptionCode Answering::identify() {
   const auto code = static_cast<pdu::ReadDeviceId>(pdu_[2]);
   std::size_t id = pdu_[3];
   std::size_t last = 0xFF;  // of a category; each holds those below it
-  switch (code) {
-    case pdu::ReadDeviceId::kBasic: last = 0x02; break;
-    case pdu::ReadDeviceId::kRegular: last = 0x7F; break;
-    case pdu::ReadDeviceId::kExtended: break;
-    case pdu::ReadDeviceId::kIndividual: last = id; break;
-    default: return ExceptionCode::kIllegalDataValue;
-  }
+  if (code == pdu::ReadDeviceId::kBasic) last = 0x02;
+  if (code == pdu::ReadDeviceId::kRegular) last = 0x7F;
+  if (code == pdu::ReadDeviceId::kIndividual) last = id;
+  if (!within(pdu_[2], 4)) return ExceptionCode::kIllegalDataValue;
   pdu_[3] = kConformity;
   put(4, 0);
   pdu_[6] = 0;
@@ -270,15 +265,17 @@ ExceptionCode Answering::identify() {
 
 ExceptionCode Answering::run() {
   const auto function = static_cast<FunctionCode>(pdu_[0]);
-  const bool other_mei = function == FunctionCode::kEncapsulatedInterface &&
-                         (size_ < 2 || pdu_[1] != pdu::kMeiDeviceIdentification);
-  if (other_mei || !pdu::is_spoken(pdu_[0])) return ExceptionCode::kIllegalFunction;
+  if (!pdu::is_spoken(pdu_[0]) || (function == FunctionCode::kEncapsulatedInterface &&
+                                   (size_ < 2 || pdu_[1] != pdu::kMeiDeviceIdentification))) {
+    return ExceptionCode::kIllegalFunction;
+  }
   if (pdu::request_size({pdu_, size_}) != static_cast<int>(size_)) return ExceptionCode::kIllegalDataValue;
   const std::uint16_t first = word(1);  // where there is none, what stands there is not looked at
   const std::uint16_t second = word(3);
   const Table table = (pdu_[0] & 1U) != 0 ? Table::kHolding : Table::kInput;  // of 01 to 04
+  // Apart from the others, for a table of jumps would have to reach it.
   if (function == FunctionCode::kEncapsulatedInterface) return identify();
-  switch (function) {  // without that one, far behind the others, which a jump table would have to reach
+  switch (function) {
     case FunctionCode::kReadCoils:
     case FunctionCode::kReadDiscreteInputs: return read_bits(table, first, second);
     case FunctionCode::kReadHoldingRegisters:
@@ -320,14 +317,8 @@ std::size_t answer(base::OctetSink pdu, std::size_t size, Device& device) {
 }
 
 bool may_be_broadcast(std::uint8_t function) {
-  switch (static_cast<FunctionCode>(function)) {
-    case FunctionCode::kWriteSingleCoil:
-    case FunctionCode::kWriteSingleRegister:
-    case FunctionCode::kWriteMultipleCoils:
-    case FunctionCode::kWriteMultipleRegisters:
-    case FunctionCode::kMaskWriteRegister: return true;
-    default: return false;
-  }
+  constexpr std::uint32_t kWrites = 1U << 0x05 | 1U << 0x06 | 1U << 0x0F | 1U << 0x10 | 1U << 0x16;
+  return function < 0x20 && (kWrites >> function & 1U) != 0;
 }
 
 }  // namespace protocol::session

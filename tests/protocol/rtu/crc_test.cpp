@@ -1,9 +1,11 @@
 #include "protocol/rtu/crc.hpp"
 
 #include <array>
+#include <vector>
 
 #include <doctest/doctest.h>
 
+#include "protocol/rtu/crc_table.hpp"
 #include "tests/vectors/modbus_frames.hpp"
 
 using protocol::rtu::crc16;
@@ -25,6 +27,16 @@ TEST_SUITE("protocol/rtu/crc") {
       CAPTURE(frame.id);
       CHECK(crc16(frame.octets) == 0);
     }
+  }
+
+  TEST_CASE("the small table of a target gives what the large one gives") {
+    std::vector<std::uint8_t> octets;
+    for (unsigned i = 0; i < 600; ++i) {
+      octets.push_back(static_cast<std::uint8_t>(i * 167 + (i >> 3)));
+      CAPTURE(i);
+      CHECK(protocol::rtu::crc16_by<4>(octets) == protocol::rtu::crc16_by<8>(octets));
+    }
+    CHECK(protocol::rtu::crc16_by<4>(std::array<std::uint8_t, 2>{0x02, 0x07}) == 0x1241);
   }
 
   TEST_CASE("nothing has the initial value") {
