@@ -53,12 +53,18 @@ Circuit::Circuit(const model::Kit& kit, const Spread& spread)
       panel_rail_{find_rail(kit.board, model::RailId::kPanel)},
       light_rail_{find_rail(kit.board, model::RailId::kLight)},
       keypad_rail_{find_rail(kit.board, model::RailId::kKeypad)},
-      supply_mv_{static_cast<double>(kit.supply.voltage.nominal.value_or(model::Millivolts{}).count) *
-                 spread.supply},
+      supply_own_mv_{static_cast<double>(kit.supply.voltage.nominal.value_or(model::Millivolts{}).count) *
+                     spread.supply},
+      supply_mv_{supply_own_mv_},
       logic_nominal_mv_{first_choice_mv(find_rail(kit.board, model::RailId::kLogic), kLogicMvUsual)},
       spread_{spread},
       panel_{kit.panel.supply},
       light_{kit.panel.backlight} {}
+
+void Circuit::set_supply(std::optional<double> mv) {
+  supply_mv_ = mv.value_or(supply_own_mv_);
+  settled_ = false;
+}
 
 // The input at constant power: V = (Vs + sqrt(Vs^2 - 4 R P)) / 2.
 void Circuit::feed(double power_mw) {

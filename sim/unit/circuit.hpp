@@ -2,6 +2,7 @@
 
 #include "host/model/kit.hpp"
 #include "protocol/base/time.hpp"
+#include "sim/unit/branch.hpp"
 #include "sim/unit/loads.hpp"
 #include "sim/unit/spread.hpp"
 #include "sim/unit/strap_logic.hpp"
@@ -55,6 +56,9 @@ class Circuit {
   [[nodiscard]] const PanelLogic& panel() const { return panel_; }
   [[nodiscard]] const LightDriver& light() const { return light_; }
   [[nodiscard]] bool brown_out() const { return brown_out_; }
+  [[nodiscard]] const PowerSample& sample() const { return sample_; }
+  /// The supply's voltage without load; nothing: as the kit's supply makes it.
+  void set_supply(std::optional<double> mv);
 
  private:
   void feed(double power_mw);
@@ -64,10 +68,12 @@ class Circuit {
   const host::model::Rail* panel_rail_;
   const host::model::Rail* light_rail_;
   const host::model::Rail* keypad_rail_;
+  double supply_own_mv_;  // of the kit's supply
   double supply_mv_;
   double logic_nominal_mv_;
   Spread spread_;
   Levels levels_;
+  PowerSample sample_;
   PanelLogic panel_;
   LightDriver light_;
   bool settled_ = false;

@@ -41,6 +41,7 @@ class Firmware {
   [[nodiscard]] bool running() const { return running_; }
   [[nodiscard]] protocol::base::Instant started_at() const { return started_at_; }
   [[nodiscard]] const Settings& settings() const { return settings_; }
+  void set_settings(const Settings& settings) { settings_ = settings; }
   [[nodiscard]] const Selections& straps() const { return straps_; }
   [[nodiscard]] bool link_enabled() const { return link_on_; }
   /// What goes to the panel while the link is enabled.

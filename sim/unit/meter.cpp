@@ -48,6 +48,13 @@ double uncertainty(const model::Board& board, Point point, double value) {
 
 }  // namespace
 
+bool Meter::measures(Point point) {
+  const bool rail = point >= Point::kRailsSupplyInMv && point <= Point::kRailsKeypadOutMa;
+  return rail || point == Point::kBacklightEnableMv || point == Point::kBacklightPwmFrequencyHz ||
+         point == Point::kBacklightPwmDutyPermille || point == Point::kBacklightDimmingMv ||
+         point == Point::kThermalBoardMdegc || point == Point::kThermalPanelMdegc;
+}
+
 std::int64_t Meter::read(Point point, double value, std::int64_t sample) const {
   if (seed_ == 0) return std::llround(value);
   const auto channel = static_cast<std::uint32_t>(point);

@@ -17,6 +17,9 @@ class Meter {
   /// What the channel of `point` reads at a true value, in the point's unit; never below 0.
   [[nodiscard]] std::int64_t read(protocol::points::Point point, double value, std::int64_t sample) const;
 
+  /// The point is a voltage, a current, a temperature or a shape of the dimming line that a channel measures.
+  [[nodiscard]] static bool measures(protocol::points::Point point);
+
  private:
   const host::model::Board& board_;
   std::uint64_t seed_;

@@ -16,6 +16,7 @@ struct Settings {
   host::model::Hertz pwm_frequency;
   std::size_t input = 0;  // index into Board::inputs
   bool scan = false;      // looks for a source by itself
+  friend bool operator==(const Settings&, const Settings&) = default;
 };
 
 /// The settings of a unit that left production: the kit's; where the kit doesn't care, 80 %, on with the

@@ -7,6 +7,9 @@
 
 namespace sim::unit {
 
+/// Where inside their tolerances a unit's parts lie: near the middle, or anywhere up to the edge.
+enum class Within : std::uint8_t { kTypical, kEdge };
+
 /// How one built unit differs from the nominal one: factors on what its supply and regulators make. Its parts
 /// lie within a tenth of their tolerance. Seed 0 is the nominal unit: every factor 1.
 struct Spread {

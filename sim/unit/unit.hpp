@@ -1,41 +1,64 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <variant>
+#include <vector>
+
+#include <tl/expected.hpp>
 
 #include "host/model/kit.hpp"
 #include "protocol/base/time.hpp"
 #include "protocol/points/point.hpp"
 #include "protocol/points/reading.hpp"
+#include "sim/fault/fault.hpp"
+#include "sim/unit/branch.hpp"
 #include "sim/unit/circuit.hpp"
 #include "sim/unit/firmware.hpp"
+#include "sim/unit/memory.hpp"
 #include "sim/unit/meter.hpp"
 #include "sim/unit/receiver.hpp"
 #include "sim/unit/sequence.hpp"
 #include "sim/unit/settings.hpp"
+#include "sim/unit/spread.hpp"
 #include "sim/unit/strap_logic.hpp"
+#include "sim/unit/truth.hpp"
+#include "sim/unit/wrongs.hpp"
 
 namespace sim::unit {
+
+/// Where faults find other parts by their ids. A function that isn't set knows none.
+struct Shelf {
+  std::function<std::optional<host::model::Panel>(std::string_view id)> panel{};
+  std::function<std::optional<host::model::Kit>(std::string_view id)> kit{};
+};
 
 /// How a unit was built and what is plugged into it. Its supply comes at Instant{}.
 struct UnitSetup {
   host::model::Kit kit;
   Positions straps;  // one a strap of the board
   Settings settings;
-  std::optional<host::model::Timing> source;
+  std::optional<host::model::Timing> source;  // into the input that `settings` selects
   std::string serial;
   std::uint64_t seed = 1;  // 0: nominal parts, exact readings
+  Within within = Within::kTypical;
+  std::optional<Memory> memory{};  // as it was kept; nothing: fresh from production, with `settings`
+  Shelf shelf{};
 };
 
 /// What a point says: a number in its unit, a text, or why nothing.
 using Value = std::variant<std::int64_t, std::string, protocol::points::Unread>;
 
+/// What can be done to a unit: done, or one sentence on why not; then nothing was done.
+using Done = tl::expected<void, std::string>;
+
 /// One simulated unit: circuit, receiver, firmware and measuring channels under a virtual clock.
 ///
 /// The same setup and the same calls give the same values on every run; how often it is looked at changes
-/// nothing.
+/// nothing but the count of a reading's faults. Everything is done at the time last advanced to.
 class Unit {
  public:
   explicit Unit(UnitSetup setup);
@@ -45,15 +68,55 @@ class Unit {
   /// Lives on until `until`, which never goes backwards.
   void advance(protocol::base::Instant until);
 
-  /// Plugs a source in, changes it, or unplugs it, at the time last advanced to.
+  // Causes.
+
+  /// Makes something wrong; the same kind again replaces it. Errors   it can't apply to this kit, and why.
+  [[nodiscard]] Done inject(const fault::Fault& fault);
+  /// Makes it right again; what is destroyed stays so. Errors   there is no such fault in the unit.
+  [[nodiscard]] Done mend(fault::Kind kind);
+  [[nodiscard]] std::vector<ActiveFault> faults() const { return wrongs_.list(); }
+
+  /// The supply's voltage without load; 0: off. Nothing: as the kit's supply makes it.
+  void set_supply(std::optional<host::model::Millivolts> voltage);
+
+  /// Plugs a source in, changes what it sends, or unplugs it.
   void connect_source(const std::optional<host::model::Timing>& source);
 
-  /// Moves a cap or switch at the time last advanced to. What the board reads only at a reset stays as it
-  /// was.
+  /// Holds a key of the keypad down, counted from 1, until release(). Key 1 switches on and off, 2 and 3 turn
+  /// brightness up and down by a tenth, 4 selects the next input; others do nothing.
+  [[nodiscard]] Done press(int key);
+  void release();
+
+  void set_ambient(host::model::Millidegrees temperature);
+
+  /// As its menu would: the names and values of with_setting().
+  [[nodiscard]] Done set_setting(std::string_view key, std::string_view value);
+
+  /// Moves a cap or switch. What the board reads only at a reset stays as it was.
   void move_strap(std::size_t strap, host::model::Position position);
+
+  /// Resets the board's processor: outputs off, straps read again, boots.
+  void reset();
+
+  // What is so.
+
+  /// The processor runs. One that doesn't answers nothing on its line.
+  [[nodiscard]] bool answers() const;
+  [[nodiscard]] Truth truth() const;
+  /// Voltages and currents of the step that ended now.
+  [[nodiscard]] const PowerSample& branches() const { return circuit_.sample(); }
+
+  // What stays when the supply goes.
+
+  [[nodiscard]] Memory memory() const;
+
+  // What the board says.
 
   /// What the firmware says of a point now. kSnapshotGeneration and kSnapshotOwner belong to the registers.
   [[nodiscard]] Value value(protocol::points::Point point) const;
+
+  /// The EDID that the input of this index answers with; empty where there is no such input.
+  [[nodiscard]] std::vector<std::uint8_t> edid(std::size_t input) const;
 
   [[nodiscard]] const host::model::Kit& kit() const { return setup_.kit; }
   [[nodiscard]] const UnitSetup& setup() const { return setup_; }
@@ -80,6 +143,9 @@ class Unit {
   Firmware firmware_;
   SequenceWatch sequence_;
   Meter meter_;
+  Wrongs wrongs_;
+  int key_ = 0;  // held down; 0: none
+  double ambient_degrees_ = 25;
   Positions straps_at_reset_;
   Selections wired_;  // what straps do to the hardware
   Extremes supply_, logic_, panel_, light_, keypad_;
