@@ -18,6 +18,7 @@ struct CommandLine {
   std::optional<CommandId> command;                  // nothing: help or version was asked for
   std::string_view group;                            // the first word, where commands share one: "edid"
   std::array<std::string, kArgumentsMax> arguments;  // positional, as many as it takes; empty with help
+  std::vector<std::string> repeated;                 // all of a repeatable argument, in order
   std::map<std::string, std::vector<std::string>, std::less<>>
       values;  // by option name, "--link"; flags: "true"
 

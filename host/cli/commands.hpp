@@ -15,6 +15,12 @@ namespace host::cli {
 [[nodiscard]] tl::expected<ExitCode, Failure> run_match(const MatchRequest& request, const Context& context);
 [[nodiscard]] tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request,
                                                          const Context& context);
+[[nodiscard]] tl::expected<ExitCode, Failure> run_ports(const PortsRequest& request, const Context& context);
+[[nodiscard]] tl::expected<ExitCode, Failure> run_scan(const ScanRequest& request, const Context& context);
+[[nodiscard]] tl::expected<ExitCode, Failure> run_trace_show(const TraceShowRequest& request,
+                                                             const Context& context);
+[[nodiscard]] tl::expected<ExitCode, Failure> run_trace_extract(const TraceExtractRequest& request,
+                                                                const Context& context);
 
 [[nodiscard]] tl::expected<ExitCode, Failure> run_sheet(const SheetRequest& request, const Context& context);
 [[nodiscard]] tl::expected<ExitCode, Failure> run_card(const CardRequest& request, const Context& context);

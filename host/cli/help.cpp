@@ -112,7 +112,7 @@ std::string version_text() {
   return "strapline " STRAPLINE_VERSION
          "\nschemas strapline/check/1, strapline/verify/1, strapline/edid/1, strapline/edid-diff/1,\n"
          "        strapline/timing/1, strapline/timing-identify/1,\n"
-         "        strapline/catalog-check/1\n";
+         "        strapline/catalog-check/1, strapline/ports/1, strapline/scan/1\n";
 }
 
 }  // namespace host::cli

@@ -27,7 +27,9 @@ constexpr auto kMatch = std::to_array<OptionSpec>({
 });
 
 constexpr auto kVerify = std::to_array<OptionSpec>({
-    {"--link", "", "URL", "", "where the unit is: /dev/ttyUSB0, serial:/dev/ttyUSB0?baud=115200, or sim:KIT",
+    {"--link", "", "URL", "",
+     "where the unit is: /dev/ttyUSB0, serial:/dev/ttyUSB0?baud=115200, tcp://host:port (RTU over TCP), "
+     "mbtcp://host, sim:KIT, or trace:FILE",
      true},
     {"--address", "", "N", "1", "the unit's address on the line, 1 to 247"},
     {"--serial", "", "S", "", "the serial number the unit must have, as scanned from its label"},
@@ -36,6 +38,7 @@ constexpr auto kVerify = std::to_array<OptionSpec>({
     {"--by", "", "NAME", "", "who attests; needed with --attest"},
     {"--timeout", "", "TIME", "10s", "end after TIME whatever happens: 500ms, 10s, 2min"},
     {"--share", "", "", "", "talk although another master is heard on the line"},
+    {"--trace", "", "FILE", "", "write every octet both ways to FILE, a pcapng capture"},
     {"--json", "", "", "", "print one JSON document (strapline/verify/1)"},
     {"--report", "-o", "FILE", "", "also write the result to FILE, as text (.txt) or JSON (.json)", false,
      true},
@@ -89,6 +92,26 @@ constexpr auto kTimingIdentify = std::to_array<OptionSpec>({
 constexpr auto kCatalogCheck = std::to_array<OptionSpec>({
     {"--json", "", "", "", "print one JSON document (strapline/catalog-check/1)"},
 });
+
+constexpr auto kPorts = std::to_array<OptionSpec>({
+    {"--json", "", "", "", "print one JSON document (strapline/ports/1)"},
+});
+
+constexpr auto kScan = std::to_array<OptionSpec>({
+    {"--addresses", "", "RANGE", "1-247", "the addresses to ask, such as 1-32 or 17"},
+    {"--timeout", "", "TIME", "60s", "end after TIME whatever was found: 500ms, 10s, 2min"},
+    {"--share", "", "", "", "talk although another master is heard on the line"},
+    {"--trace", "", "FILE", "", "write every octet both ways to FILE, a pcapng capture"},
+    {"--json", "", "", "", "print one JSON document (strapline/scan/1)"},
+});
+
+constexpr auto kTraceExtract = std::to_array<OptionSpec>({
+    {"--output", "-o", "FILE", "", "write the readings to FILE, a .csv", true},
+    {"--point", "", "NAME", "", "only this point, such as rails.panel_out_mv", false, true},
+});
+
+constexpr ArgumentSpecs kTraceArgument{
+    {{"FILE", "a capture that --trace has written, or another of link type 250"}, {}}};
 
 constexpr ArgumentSpecs kKitArgument{{{"KIT", "a kit of the catalogue, or the path of a kit file"}, {}}};
 constexpr std::string_view kEdidFile = "a file of octets or of hexadecimal text; - for standard input";
@@ -201,6 +224,42 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "with 65 when there is an error; warnings alone are a pass.",
      kCatalogCheck,
      {"strapline catalog check .", "strapline catalog check . --json"}},
+    {CommandId::kPorts,
+     "ports",
+     {},
+     "list the serial ports of this machine without opening one",
+     "Lists every serial port that is there: its lasting name, driver, USB serial number, how long the adapter "
+     "holds octets back, and who uses it. Reads what the system shows and opens no port, so nothing on a line is "
+     "disturbed. Ends in fail when there is none.",
+     kPorts,
+     {"strapline ports", "strapline ports --json"}},
+    {CommandId::kScan,
+     "scan",
+     {{{"LINK", "where to look: /dev/ttyUSB0, tcp://host:port, mbtcp://host or sim:KIT", true}, {}}},
+     "find the units on a line: speed, parity and address",
+     "Listens first, then asks with read functions only: the probable speeds and addresses first, then the rest, "
+     "until the time is over. What a link states is not tried otherwise: serial:/dev/ttyUSB0?baud=19200. Reads who "
+     "each unit is, and recognises two units that share an address. Ends in 0 when units were found, in fail when "
+     "two share an address, in 69 when nothing answered.",
+     kScan,
+     {"strapline scan sim:stop-display", "strapline scan sim:stop-display --addresses 1-8 --json"}},
+    {CommandId::kTraceShow,
+     "trace show",
+     kTraceArgument,
+     "show a wire trace as text, frame by frame, with what each means",
+     "Shows time, direction, octets and meaning of every frame, and the points that an answer holds. A trace is "
+     "a pcapng capture: tshark -d rtacser.data,mbrtu -r FILE reads it too. To judge it again offline, use it as "
+     "a link: strapline verify KIT --link trace:FILE.",
+     {},
+     {"strapline trace show run.pcapng", "strapline --color never trace show run.pcapng"}},
+    {CommandId::kTraceExtract,
+     "trace extract",
+     kTraceArgument,
+     "write the readings in a wire trace to a table",
+     "Writes one line for every point of every answer in the trace: time, unit, point, value and unit of measure.",
+     kTraceExtract,
+     {"strapline trace extract run.pcapng -o run.csv",
+      "strapline trace extract run.pcapng -o rail.csv --point rails.panel_out_mv"}},
 });
 
 }  // namespace
@@ -231,6 +290,7 @@ std::string argument_names(const CommandSpec& spec) {
     if (argument.name.empty()) continue;
     if (!names.empty()) names += ' ';
     names += argument.name;
+    if (argument.repeatable) names += "...";
   }
   return names;
 }

@@ -21,7 +21,11 @@ enum class CommandId {
   kEdidDiff,
   kTimingMake,
   kTimingIdentify,
-  kCatalogCheck
+  kCatalogCheck,
+  kPorts,
+  kScan,
+  kTraceShow,
+  kTraceExtract
 };
 
 struct OptionSpec {
@@ -34,10 +38,11 @@ struct OptionSpec {
   bool repeatable = false;
 };
 
-/// A positional argument; every one is needed.
+/// A positional argument; every one is needed. A repeatable one is the first and only one.
 struct ArgumentSpec {
   std::string_view name;  // "KIT"; empty: none
   std::string_view help;
+  bool repeatable = false;
 };
 
 inline constexpr std::size_t kArgumentsMax = 2;

@@ -182,7 +182,12 @@ tl::expected<CommandLine, std::string> parse(const std::vector<std::string>& wor
     for (const auto& option : spec.options) add(*sub, option, line.values);
     for (std::size_t index = 0; index < kArgumentsMax; ++index) {
       const std::string name{spec.arguments[index].name};
-      if (!name.empty()) sub->add_option(name, line.arguments[index]);
+      if (name.empty()) continue;
+      if (spec.arguments[index].repeatable) {
+        sub->add_option(name, line.repeated);
+      } else {
+        sub->add_option(name, line.arguments[index]);
+      }
     }
   }
   try {
@@ -191,6 +196,7 @@ tl::expected<CommandLine, std::string> parse(const std::vector<std::string>& wor
   } catch (const CLI::ParseError& error) {
     return tl::unexpected{mistaken_option(error.what(), line)};
   }
+  if (!line.repeated.empty()) line.arguments.front() = line.repeated.front();
   if (std::string text = valued_flag(words, line); !text.empty()) return tl::unexpected{std::move(text)};
   if (line.has("--help") || line.has("--version")) return line;
   if (const auto rest = app.remaining(true); !rest.empty())

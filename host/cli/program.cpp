@@ -40,6 +40,10 @@ Ended run_command(const CommandLine& line, const Context& context) {
     case CommandId::kTimingMake: return run_with(timing_make_request(line), context, run_timing_make);
     case CommandId::kTimingIdentify:
       return run_with(timing_identify_request(line), context, run_timing_identify);
+    case CommandId::kPorts: return run_with(ports_request(line), context, run_ports);
+    case CommandId::kScan: return run_with(scan_request(line), context, run_scan);
+    case CommandId::kTraceShow: return run_with(trace_show_request(line), context, run_trace_show);
+    case CommandId::kTraceExtract: return run_with(trace_extract_request(line), context, run_trace_extract);
     case CommandId::kVerify: return run_with(verify_request(line), context, run_verify);
   }
   return misused("no such command");

@@ -41,7 +41,14 @@ tl::expected<Words, std::string> strap_words(std::string_view option, const std:
   return words;
 }
 
-// "500ms", "10s", "2min": from a millisecond to an hour.
+std::optional<ReportFormat> format_of(std::string_view path) {
+  if (path.ends_with(".txt")) return ReportFormat::kText;
+  if (path.ends_with(".json")) return ReportFormat::kJson;
+  return std::nullopt;
+}
+
+}  // namespace
+
 std::optional<protocol::base::Duration> duration(std::string_view text) {
   const std::size_t digits = std::min(text.find_first_not_of("0123456789"), text.size());
   const auto number = whole_number(text.substr(0, digits));
@@ -51,14 +58,6 @@ std::optional<protocol::base::Duration> duration(std::string_view text) {
   if (!number || scale == 0 || *number < 1 || *number > kMillisecondsMax / scale) return std::nullopt;
   return protocol::base::milliseconds(*number * scale);
 }
-
-std::optional<ReportFormat> format_of(std::string_view path) {
-  if (path.ends_with(".txt")) return ReportFormat::kText;
-  if (path.ends_with(".json")) return ReportFormat::kJson;
-  return std::nullopt;
-}
-
-}  // namespace
 
 tl::expected<GlobalRequest, std::string> global_request(const CommandLine& line) {
   GlobalRequest request;
@@ -153,6 +152,7 @@ tl::expected<VerifyRequest, std::string> verify_request(const CommandLine& line)
     }
     request.reports.push_back({path, *format});
   }
+  request.trace = line.value("--trace").value_or("");
   return request;
 }
 

@@ -2,6 +2,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -76,7 +77,31 @@ struct VerifyRequest {
   protocol::base::Duration timeout{};
   bool share = false;
   bool json = false;
+  std::string trace;  // empty: none
   std::vector<ReportRequest> reports;
+};
+
+struct PortsRequest {
+  bool json = false;
+};
+
+struct ScanRequest {
+  std::vector<std::string> links;  // at least one
+  int first_address = 1, last_address = 247;
+  protocol::base::Duration timeout{};
+  bool share = false;
+  bool json = false;
+  std::string trace;  // empty: none
+};
+
+struct TraceShowRequest {
+  std::string path;
+};
+
+struct TraceExtractRequest {
+  std::string path;
+  std::string output;
+  std::vector<std::string> points;  // names of the profile; none: all
 };
 
 /// The values of a command line, read. Errors: one sentence that names the option and what would be right
@@ -88,5 +113,12 @@ struct VerifyRequest {
 [[nodiscard]] tl::expected<SheetRequest, std::string> sheet_request(const CommandLine& line);
 [[nodiscard]] tl::expected<CardRequest, std::string> card_request(const CommandLine& line);
 [[nodiscard]] tl::expected<VerifyRequest, std::string> verify_request(const CommandLine& line);
+[[nodiscard]] tl::expected<PortsRequest, std::string> ports_request(const CommandLine& line);
+[[nodiscard]] tl::expected<ScanRequest, std::string> scan_request(const CommandLine& line);
+[[nodiscard]] tl::expected<TraceShowRequest, std::string> trace_show_request(const CommandLine& line);
+[[nodiscard]] tl::expected<TraceExtractRequest, std::string> trace_extract_request(const CommandLine& line);
+
+/// "500ms", "10s", "2min": from a millisecond to an hour; nothing for anything else.
+[[nodiscard]] std::optional<protocol::base::Duration> duration(std::string_view text);
 
 }  // namespace host::cli

@@ -1,10 +1,8 @@
 #include <algorithm>
 #include <cstdio>
-#include <filesystem>
-#include <random>
-#include <system_error>
 
 #include "host/cli/commands.hpp"
+#include "host/cli/link_words.hpp"
 #include "host/cli/log.hpp"
 #include "host/cli/signals.hpp"
 #include "host/expect/expectation.hpp"
@@ -25,12 +23,6 @@ struct Plan {
   link::LinkUrl link;
   verify::Demands demands;
 };
-
-Failure link_failure(const link::LinkError& error) {
-  std::string message = error.message;
-  if (!error.remedy.empty()) message += "; " + error.remedy;
-  return {static_cast<ExitCode>(error.exit_code), {std::move(message)}};
-}
 
 tl::expected<Plan, Failure> prepare(const VerifyRequest& request, const Context& context) {
   auto link = link::parse_link(request.link);
@@ -62,21 +54,10 @@ tl::expected<Plan, Failure> prepare(const VerifyRequest& request, const Context&
   return plan;
 }
 
-// A simulated unit looks for its kit where this program found it.
-std::string simulator_catalogue(const link::LinkUrl& link, const model::Catalogue& catalogue) {
-  const auto* simulated = std::get_if<link::SimLink>(&link.target);
-  if (simulated == nullptr || catalogue.empty()) return {};
-  const auto holds = [&](const std::string& folder) {
-    std::error_code ignored;
-    return std::filesystem::exists(std::filesystem::path{folder} / "kits" / (simulated->kit + ".toml"),
-                                   ignored);
-  };
-  const auto found = std::find_if(catalogue.begin(), catalogue.end(), holds);
-  return found == catalogue.end() ? catalogue.front() : *found;
-}
-
-link::SessionOptions session_options(const VerifyRequest& request, const Plan& plan, const Context& context) {
+link::SessionOptions session_options(const VerifyRequest& request, const Plan& plan, const Context& context,
+                                     link::trace::Writer* trace) {
   link::SessionOptions options;
+  options.trace = trace;
   options.unit_address = static_cast<std::uint8_t>(request.address);
   options.share = request.share;
   options.catalog = simulator_catalogue(plan.link, context.catalogue);
@@ -108,18 +89,20 @@ class Progress {
 
 // The port is given back before this returns, whatever came of it.
 link::Result<verify::Snapshot> read_unit(const VerifyRequest& request, const Plan& plan,
-                                         const Context& context, const link::CancelToken& cancel) {
+                                         const Context& context, link::trace::Writer* trace,
+                                         const link::CancelToken& cancel) {
   const Progress progress{context.environment.stderr_is_terminal,
                           "asking unit " + std::to_string(request.address) + " on " + request.link + " ..."};
   const auto deadline = link::Deadline::after(request.timeout);
-  auto session = link::Session::open(plan.link, session_options(request, plan, context), deadline, cancel);
+  auto session =
+      link::Session::open(plan.link, session_options(request, plan, context, trace), deadline, cancel);
   if (!session) return tl::unexpected{session.error()};
-  log(LogLevel::kInfo, "talking to unit " + std::to_string(request.address) + " on " + session->port() +
-                           " at " + to_text(session->line()));
+  log(LogLevel::kInfo,
+      "talking to unit " + std::to_string(session->unit_address()) + " on " + session->place());
   verify::SessionReader reader{*session};
   verify::AcquireOptions options;
-  options.address = static_cast<std::uint8_t>(request.address);
-  options.owner = static_cast<std::uint16_t>(std::random_device{}());
+  options.address = session->unit_address();
+  options.owner = static_cast<std::uint16_t>(session->seed() ^ (session->seed() >> 16));
   return verify::acquire(reader, options);
 }
 
@@ -152,9 +135,13 @@ tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request, const C
     files.push_back(std::move(*file));
   }
 
+  const auto trace = open_trace(request.trace);
+  if (!trace) return tl::unexpected{trace.error()};
+
   link::CancelToken cancel;
   const SignalWatch watch{cancel};
-  const auto read = read_unit(request, *plan, context, cancel);
+  const auto read = read_unit(request, *plan, context, trace->get(), cancel);
+  const auto traced = close_trace(trace->get());
   if (!read && read.error().exit_code != static_cast<int>(ExitCode::kUnavailable)) {
     return tl::unexpected{link_failure(read.error())};
   }
@@ -174,6 +161,7 @@ tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request, const C
       answer(request.json ? json() : text_in(text_style(context.global.colour, context.environment)));
   if (!written) return tl::unexpected{written.error()};
   if (!read) return tl::unexpected{link_failure(read.error())};
+  if (!traced) return tl::unexpected{traced.error()};
   return code_of(judgement.verdict);
 }
 

@@ -4,266 +4,48 @@
 #include <utility>
 
 #include <fmt/core.h>
-#include <sys/random.h>
 
-#include "host/link/conversation.hpp"
-#include "host/link/simulator.hpp"
-#include "host/link/transport.hpp"
+#include "host/link/session_impl.hpp"
 #include "protocol/pdu/function.hpp"
+#include "protocol/rtu/line_timing.hpp"
 
 namespace host::link {
 
 using protocol::base::Duration;
-using protocol::base::Instant;
-using protocol::base::milliseconds;
 namespace pdu = protocol::pdu;
 
 namespace {
 
 // More pages than 256 objects can fill would be a unit that sends us round in circles.
 constexpr int kIdentificationPagesMax = 64;
-constexpr Duration kReopenPauseMin = milliseconds(100);
-constexpr Duration kReopenPauseMax = milliseconds(2000);
-
-std::uint32_t drawn_seed() {
-  std::uint32_t seed = 0;
-  if (::getrandom(&seed, sizeof seed, 0) != static_cast<ssize_t>(sizeof seed) || seed == 0) {
-    seed = static_cast<std::uint32_t>(monotonic_now().time_since_epoch().count()) | 1U;
-  }
-  return seed;
-}
-
-Result<void> check(const SessionOptions& options) {
-  if (options.unit_address < 1 || options.unit_address > pdu::kUnitAddressMax) {
-    return failure(Fault::kBadLink, fmt::format("{} is no unit address", options.unit_address),
-                   fmt::format("addresses are 1 to {}", pdu::kUnitAddressMax));
-  }
-  return {};
-}
-
-protocol::session::Statistics sum(const protocol::session::Statistics& a,
-                                  const protocol::session::Statistics& b) {
-  protocol::session::Statistics all = b;
-  all.transactions += a.transactions;
-  all.octets_sent += a.octets_sent;
-  all.octets_received += a.octets_received;
-  all.retries += a.retries;
-  all.fences += a.fences;
-  all.spacers += a.spacers;
-  all.frames_good += a.frames_good;
-  all.frames_bad += a.frames_bad;
-  all.frames_stale += a.frames_stale;
-  all.frames_foreign += a.frames_foreign;
-  all.timeouts += a.timeouts;
-  all.octets_stray += a.octets_stray;
-  all.octets_skipped += a.octets_skipped;
-  all.answer_time_max = std::max(a.answer_time_max, b.answer_time_max);
-  return all;
-}
-
-// What may pass by itself while a device comes back: its node, its rights, whoever looks at it first.
-bool may_come_back(Fault fault) {
-  switch (fault) {
-    case Fault::kPortMissing:
-    case Fault::kNotATerminal:
-    case Fault::kNoRights:
-    case Fault::kBusy:
-    case Fault::kSettingsRefused:
-    case Fault::kGone:
-    case Fault::kPortFailed:
-    case Fault::kConnectionRefused:
-    case Fault::kUnreachable:
-    case Fault::kHostUnknown: return true;
-    default: return false;
-  }
-}
 
 }  // namespace
-
-struct Session::Impl {
-  std::optional<Simulator> simulator;  // outlives the port, which is closed first
-  std::unique_ptr<Conversation> talk;
-  LinkUrl link;
-  SessionOptions options;
-  Deadline deadline;
-  const CancelToken* cancel = nullptr;
-  std::uint32_t seed = 1;
-  std::uint32_t reopened = 0;
-  bool can_reopen = false;
-  Instant opened_at{};
-  protocol::session::Statistics before;  // of conversations that ended with their port
-  std::optional<Duration> turnaround;    // the shortest measured
-
-  // A unit that vanished did so because its simulator ended, and that one may have said why.
-  LinkError explained(LinkError error) {
-    if (simulator.has_value() && error.fault != Fault::kCancelled) {
-      const Duration patience = milliseconds(error.fault == Fault::kGone ? 200 : 0);
-      if (const std::string why = simulator->why_ended(patience); !why.empty()) {
-        LinkError ended = link_error(Fault::kSimulatorEnded, why, "start again; the simulated unit is gone");
-        ended.port = error.port;
-        ended.register_address = error.register_address;
-        ended.elapsed = error.elapsed;
-        return ended;
-      }
-    }
-    return error;
-  }
-
-  protocol::session::ClientSettings client_settings(const Transport& way) const {
-    protocol::session::ClientSettings settings;
-    settings.unit_address = options.unit_address;
-    settings.timing = {way.line.baud, static_cast<std::uint8_t>(bits_per_character(way.line))};
-    settings.turnaround_max = options.turnaround_max;
-    settings.adapter_latency_max = way.adapter_latency.value_or(options.adapter_latency_max);
-    settings.probe_address = options.probe_address;
-    settings.seed = seed + reopened;
-    return settings;
-  }
-
-  Result<void> begin(Transport way) {
-    const bool listens = !way.own && !options.share;
-    const auto settings = client_settings(way);
-    talk = std::make_unique<Conversation>(std::move(way), settings, deadline, *cancel);
-    Result<void> done;
-    if (listens) {
-      done = talk->listen(options.listen_for);
-    }
-    if (done) {
-      done = talk->begin();
-    }
-    if (!done) {
-      return tl::unexpected{explained(done.error())};
-    }
-    return {};
-  }
-
-  Result<void> come_back() {
-    auto way = open_transport(link, options.line, deadline, *cancel);
-    if (!way) {
-      return tl::unexpected{way.error()};
-    }
-    return begin(std::move(*way));
-  }
-
-  Result<pdu::Response> ask(const pdu::Request& request) {
-    auto answer = talk->ask(request);
-    if (!answer) {
-      return tl::unexpected{explained(std::move(answer.error()))};
-    }
-    const auto& timing = talk->way().line;
-    const protocol::rtu::LineTiming line{timing.baud, static_cast<std::uint8_t>(bits_per_character(timing))};
-    const std::size_t octets =
-        request.octets().size() + answer->octets().size() + 2 * protocol::rtu::kAduOverhead;
-    const Duration beyond =
-        std::max(Duration{}, talk->statistics().answer_time_last - line.wire_time(octets));
-    turnaround = std::min(turnaround.value_or(beyond), beyond);
-    return answer;
-  }
-
-  Result<DeviceObjects> objects(pdu::ReadDeviceId code);
-};
 
 Session::Session(std::unique_ptr<Impl> impl) : impl_{std::move(impl)} {}
 Session::Session(Session&&) noexcept = default;
 Session& Session::operator=(Session&&) noexcept = default;
 Session::~Session() = default;
 
-Result<std::unique_ptr<Session::Impl>> Session::prepare(const SessionOptions& options, Deadline deadline,
-                                                        const CancelToken& cancel) {
-  if (auto sound = check(options); !sound) {
-    return tl::unexpected{sound.error()};
+Result<pdu::Response> Session::Impl::ask(const pdu::Request& request) {
+  auto answer = talk->ask(request);
+  if (!answer) {
+    return tl::unexpected{explained(std::move(answer.error()))};
   }
-  auto impl = std::make_unique<Impl>();
-  impl->options = options;
-  impl->deadline = deadline;
-  impl->cancel = &cancel;
-  impl->seed = options.seed.value_or(drawn_seed());
-  return impl;
-}
-
-Result<Session> Session::open(const LinkUrl& link, const SessionOptions& options, Deadline deadline,
-                              const CancelToken& cancel) {
-  auto prepared = prepare(options, deadline, cancel);
-  if (!prepared) {
-    return tl::unexpected{prepared.error()};
-  }
-  std::unique_ptr<Impl> impl = std::move(*prepared);
-  impl->link = link;
-  if (const auto* simulated = std::get_if<SimLink>(&link.target)) {
-    auto started = Simulator::start(*simulated, options.catalog, deadline, cancel);
-    if (!started) {
-      return tl::unexpected{started.error()};
-    }
-    impl->simulator = std::move(*started);
-    SerialLink pty;
-    pty.path = impl->simulator->port();
-    pty.own = true;
-    impl->link.target = pty;
-  } else if (auto* serial = std::get_if<SerialLink>(&impl->link.target)) {
-    impl->can_reopen = true;
-    auto way = open_transport(impl->link, options.line, deadline, cancel);
-    if (!way) {
-      return tl::unexpected{way.error()};
-    }
-    serial->path = stable_name(serial->path);
-    impl->opened_at = monotonic_now();
-    return begin(std::move(impl), std::move(*way));
-  } else {
-    impl->can_reopen = true;
-  }
-  auto way = open_transport(impl->link, options.line, deadline, cancel);
-  if (!way) {
-    return tl::unexpected{impl->explained(way.error())};
-  }
-  impl->opened_at = monotonic_now();
-  return begin(std::move(impl), std::move(*way));
-}
-
-Result<Session> Session::over(std::unique_ptr<Port> port, const SessionOptions& options, bool own,
-                              Deadline deadline, const CancelToken& cancel) {
-  auto impl = prepare(options, deadline, cancel);
-  if (!impl) {
-    return tl::unexpected{impl.error()};
-  }
-  Transport way;
-  way.line = options.line;
-  way.own = own;
-  way.port = std::move(port);
-  (*impl)->opened_at = way.port->now();
-  return begin(std::move(*impl), std::move(way));
-}
-
-Result<Session> Session::begin(std::unique_ptr<Impl> impl, Transport way) {
-  if (auto done = impl->begin(std::move(way)); !done) {
-    return tl::unexpected{done.error()};
-  }
-  return Session{std::move(impl)};
+  const auto& timing = talk->way().line;
+  const protocol::rtu::LineTiming line{timing.baud, static_cast<std::uint8_t>(bits_per_character(timing))};
+  const std::size_t octets =
+      request.octets().size() + answer->octets().size() + 2 * protocol::rtu::kAduOverhead;
+  const Duration beyond = std::max(Duration{}, talk->statistics().answer_time_last - line.wire_time(octets));
+  turnaround = std::min(turnaround.value_or(beyond), beyond);
+  return answer;
 }
 
 Result<void> Session::reopen() {
-  if (!impl_->can_reopen) {
-    return failure(Fault::kGone, fmt::format("{} does not come back", port()));
-  }
-  impl_->before = sum(impl_->before, impl_->talk->statistics());
-  const std::string name = port();
-  impl_->talk->close();
-  Duration wait = kReopenPauseMin;
-  while (true) {
-    if (auto waited = pause(wait, impl_->deadline, *impl_->cancel); !waited) {
-      if (waited.error().fault == Fault::kOutOfTime) {
-        waited.error().message = fmt::format("{} went away and did not come back in time", name);
-        waited.error().port = name;
-      }
-      return waited;
-    }
-    wait = std::min(2 * wait, kReopenPauseMax);
-    ++impl_->reopened;
-    auto back = impl_->come_back();
-    if (back || !may_come_back(back.error().fault)) {
-      return back;
-    }
-    --impl_->reopened;
-  }
+  return impl_->reopen();
+}
+
+std::uint8_t Session::unit_address() const {
+  return impl_->options.unit_address;
 }
 
 std::uint32_t Session::reopened() const {

@@ -13,6 +13,7 @@
 #include "host/link/line_settings.hpp"
 #include "host/link/link_error.hpp"
 #include "host/link/port.hpp"
+#include "host/link/trace/writer.hpp"
 #include "host/link/url.hpp"
 #include "protocol/base/time.hpp"
 #include "protocol/pdu/request.hpp"
@@ -41,6 +42,8 @@ struct SessionOptions {
   std::uint16_t probe_address = 0;
   /// Where a simulator finds its kits; empty leaves that to it.
   std::filesystem::path catalog;
+  /// Where every octet both ways is written to as well; outlives the session. Null: nowhere.
+  trace::Writer* trace = nullptr;
   /// Seed of the words that prove an answer fresh. Empty: drawn from the system, different each time.
   std::optional<std::uint32_t> seed;
 };
@@ -103,6 +106,9 @@ class Session {
   /// unit is then to be read again, for another one may be there. A simulator never comes back. Errors   the
   /// last reason, kOutOfTime, kCancelled; kForeignTraffic as open().
   [[nodiscard]] Result<void> reopen();
+
+  /// The unit that is asked: of a trace, the one that was asked then.
+  [[nodiscard]] std::uint8_t unit_address() const;
 
   /// How often reopen() succeeded.
   [[nodiscard]] std::uint32_t reopened() const;

@@ -90,6 +90,23 @@ std::string by_id_name(const SystemRoots& roots, const fs::path& node) {
   return {};
 }
 
+// Newer kernels put two layers of their own, the bus serial-base, between a port and its device.
+std::string driver_of(const fs::path& entry) {
+  constexpr int kLevelsMax = 3;
+  std::error_code error;
+  fs::path folder = fs::canonical(entry / "device", error);
+  for (int level = 0; !error && level < kLevelsMax; ++level, folder = folder.parent_path()) {
+    const fs::path driver = fs::read_symlink(folder / "driver", error);
+    if (error) {
+      return {};
+    }
+    if (driver.parent_path().parent_path().filename() != "serial-base") {
+      return driver.filename().string();
+    }
+  }
+  return {};
+}
+
 std::optional<std::uint32_t> latency_timer(const fs::path& entry) {
   const std::string text = first_line(entry / "device" / "latency_timer");
   std::uint32_t milliseconds = 0;
@@ -125,8 +142,8 @@ std::vector<SystemPort> system_ports(const SystemRoots& roots) {
   std::vector<SystemPort> ports;
   for (const fs::path& entry : entries(roots.sys / "class" / "tty")) {
     std::error_code error;
-    const fs::path driver = fs::read_symlink(entry / "device" / "driver", error);
-    if (error || !fs::exists(roots.dev / entry.filename(), error)) {
+    const std::string driver = driver_of(entry);
+    if (driver.empty() || !fs::exists(roots.dev / entry.filename(), error)) {
       continue;
     }
     // The kernel registers more built-in UARTs than the machine has; those have no chip type.
@@ -134,7 +151,7 @@ std::vector<SystemPort> system_ports(const SystemRoots& roots) {
       continue;
     }
     const fs::path node = roots.dev / entry.filename();
-    SystemPort port{node.string(), driver.filename().string(), by_id_name(roots, node), {}, {}, {}};
+    SystemPort port{node.string(), driver, by_id_name(roots, node), {}, {}, {}};
     if (const fs::path device = usb_device(entry); !device.empty()) {
       port.product = first_line(device / "product");
       port.usb_serial = first_line(device / "serial");

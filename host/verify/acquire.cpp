@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <array>
+#include <optional>
+#include <string>
 #include <utility>
 
 #include <fmt/format.h>
@@ -19,6 +21,7 @@ namespace {
 using protocol::points::Point;
 
 constexpr int kAttemptsMax = 3;
+constexpr int kReopenedMax = 3;
 
 // What has to be the same in an image first and last; neighbours in it.
 constexpr std::uint16_t kMarkCount = 3;
@@ -35,11 +38,6 @@ std::optional<Mark> mark_in(const std::vector<std::uint16_t>& image) {
   return mark;
 }
 
-bool has_shown_bad_frames(const Reader& reader) {
-  const auto& counts = reader.statistics().counts;
-  return counts.frames_bad > 0 || counts.frames_stale > 0;
-}
-
 // Words that mean "unread" can't name an owner.
 std::uint16_t as_owner(std::uint16_t word) {
   constexpr std::uint16_t kLargest = 0xFFFC;
@@ -54,17 +52,31 @@ class Acquisition {
   }
 
   link::Result<Snapshot> run() {
-    const link::Result<Profile> profile = read_profile(reader_);
-    if (!profile) return tl::unexpected{profile.error()};
-    snapshot_.unit.board = profile->board;
-    const link::Result<void> done = read_points();
+    link::Result<void> done = attempt();
+    for (int times = 0; !done && done.error().fault == link::Fault::kGone && times < kReopenedMax; ++times) {
+      remember_serial();
+      const link::Result<void> back = reader_.reopen();
+      if (back) {
+        done = attempt();
+      } else if (back.error().fault != link::Fault::kGone) {
+        done = back;
+      } else {
+        break;
+      }
+    }
     if (!done) {
-      if (done.error().fault == link::Fault::kCancelled) return tl::unexpected{done.error()};
+      if (done.error().fault == link::Fault::kCancelled || !profile_read_)
+        return tl::unexpected{done.error()};
       snapshot_.consistency = Consistency::kTorn;
       snapshot_.trouble =
           fmt::format("the unit answered at first, then no more: {}", report::cleaned(done.error().message));
     }
     name_unit();
+    if (done && serial_before_ && *serial_before_ != snapshot_.unit.serial) {
+      snapshot_.trouble =
+          fmt::format("the port went away, and another unit was there when it came back: {}, then {}",
+                      *serial_before_, snapshot_.unit.serial);
+    }
     note_wire();
     return std::move(snapshot_);
   }
@@ -73,6 +85,23 @@ class Acquisition {
   Reader& reader_;
   std::uint16_t owner_;
   Snapshot snapshot_;
+  bool profile_read_ = false;
+  std::optional<std::string> serial_before_;  // read before a port went away
+
+  // All there is to know, from the beginning: whoever is there now may be another than before.
+  link::Result<void> attempt() {
+    snapshot_.points.clear();
+    const link::Result<Profile> profile = read_profile(reader_);
+    if (!profile) return tl::unexpected{profile.error()};
+    profile_read_ = true;
+    snapshot_.unit.board = profile->board;
+    return read_points();
+  }
+
+  void remember_serial() {
+    const auto* reading = reading_of(snapshot_, Point::kIdentitySerial);
+    if (reading != nullptr && !serial_before_) serial_before_ = text_of(*reading);
+  }
 
   link::Result<void> read_points() {
     for (int attempt = 0; attempt < kAttemptsMax; ++attempt) {

@@ -13,12 +13,6 @@ namespace {
 using model::FindingId;
 using model::make_finding;
 
-// The serial number that was read together with everything else.
-std::string serial_of(const Snapshot& snapshot) {
-  const auto* reading = reading_of(snapshot, protocol::points::Point::kIdentitySerial);
-  return reading == nullptr ? snapshot.unit.serial : text_of(*reading);
-}
-
 void judge_line(Circumstances& found, const Snapshot& snapshot) {
   if (!snapshot.wire.gate_broken) return;
   found.no_ground = true;
@@ -27,14 +21,23 @@ void judge_line(Circumstances& found, const Snapshot& snapshot) {
       fmt::format("{} bad frames in {} transactions", snapshot.wire.bad_frames, snapshot.wire.transactions)));
 }
 
+// The serial number that was read together with everything else, as the unit sent it: cleaned, another's
+// could look the same.
+std::string serial_of(const Snapshot& snapshot) {
+  const auto* reading = reading_of(snapshot, protocol::points::Point::kIdentitySerial);
+  if (reading == nullptr) return snapshot.unit.serial;
+  return reading->kind == protocol::points::Reading::Kind::kText ? std::string{reading->text()}
+                                                                 : std::string{};
+}
+
 void judge_serial(Circumstances& found, const Snapshot& snapshot, const Demands& demands) {
   if (!demands.serial) return;
   const std::string serial = serial_of(snapshot);
-  const std::string wanted = report::cleaned(*demands.serial);
-  if (serial == wanted) return;
+  if (serial == *demands.serial) return;
   found.no_ground = true;
-  found.findings.push_back(make_finding(FindingId::kWrongUnit, "identity.serial", wanted,
-                                        serial.empty() ? "no serial number" : serial));
+  found.findings.push_back(make_finding(FindingId::kWrongUnit, "identity.serial",
+                                        report::cleaned(*demands.serial),
+                                        serial.empty() ? "no serial number" : report::cleaned(serial)));
 }
 
 void judge_consistency(Circumstances& found, const model::Kit& kit, const Snapshot& snapshot) {

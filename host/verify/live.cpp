@@ -1,11 +1,16 @@
 #include "host/verify/live.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cstdlib>
+#include <map>
 #include <optional>
-#include <span>
+#include <set>
 #include <string_view>
+#include <utility>
+#include <vector>
 
+#include "host/link/plan/plan.hpp"
 #include "protocol/points/layout.hpp"
 #include "protocol/points/words.hpp"
 
@@ -18,45 +23,128 @@ using protocol::points::Point;
 using protocol::points::Reading;
 using Points = std::map<Point, Reading>;
 
+using protocol::points::Table;
+
 constexpr int kRoundsMax = 3;
+constexpr std::array kTables{Table::kInput, Table::kHolding};
 
-std::vector<Point> points_of(const Group& group, protocol::points::Table table) {
-  std::vector<Point> points;
-  for (std::size_t i = 0; i < protocol::points::kPointCount; ++i) {
-    const Layout& layout = protocol::points::layouts()[i];
-    const bool inside =
-        layout.address >= group.address && layout.address < group.address + protocol::points::kGroupSpan;
-    if (inside && layout.table == table && layout.access != protocol::points::Access::kControl) {
-      points.push_back(static_cast<Point>(i));
-    }
-  }
-  return points;
+bool is_read(const Layout& layout, Table table) {
+  return layout.table == table && layout.access != protocol::points::Access::kControl;
 }
 
-link::Result<void> read_group(Reader& reader, const Group& group, Points& readings) {
-  for (const auto table : {protocol::points::Table::kInput, protocol::points::Table::kHolding}) {
-    const std::vector<Point> points = points_of(group, table);
-    std::size_t count = 0;
-    for (const Point point : points) {
-      const Layout& layout = protocol::points::layout(point);
-      count = std::max<std::size_t>(count, layout.address - group.address + register_count(layout.type));
+/// The live blocks of one unit: what of them it has is known after the first round.
+class LiveBlocks {
+ public:
+  explicit LiveBlocks(Reader& reader) : reader_{reader} {}
+
+  /// All points the unit has, in the reads that take least.
+  link::Result<Points> read_all() {
+    words_.clear();
+    for (const Table table : kTables) {
+      const link::Result<void> done = read_table(table, groups_in(table));
+      if (!done) return tl::unexpected{done.error()};
     }
-    if (count == 0) continue;
-    const auto where = table == protocol::points::Table::kInput ? link::Table::kInput : link::Table::kHolding;
-    const auto words = reader.read(where, group.address, static_cast<std::uint16_t>(count));
-    if (!words) {
-      if (words.error().fault == link::Fault::kRefused) continue;
-      return tl::unexpected{words.error()};
-    }
-    for (const Point point : points) {
-      const Layout& layout = protocol::points::layout(point);
-      const std::size_t at = layout.address - group.address;
-      if (at + register_count(layout.type) > words->size()) continue;
-      readings[point] = decode(point, std::span{*words}.subspan(at, register_count(layout.type)));
-    }
+    return decoded();
   }
-  return {};
-}
+
+  /// The points of one group.
+  link::Result<Points> read_one(const Group& group) {
+    words_.clear();
+    const link::Result<void> done = read_table(Table::kInput, {group});
+    if (!done) return tl::unexpected{done.error()};
+    return decoded();
+  }
+
+ private:
+  using Place = std::pair<Table, std::uint32_t>;
+
+  [[nodiscard]] std::vector<Group> groups_in(Table table) const {
+    std::vector<Group> groups;
+    for (const Group& group : protocol::points::groups()) {
+      if (!absent_.contains({table, group.address}) && !wanted(table, group).empty()) groups.push_back(group);
+    }
+    return groups;
+  }
+
+  [[nodiscard]] static std::vector<link::plan::Span> wanted(Table table, const Group& group) {
+    std::vector<link::plan::Span> spans;
+    for (const Layout& layout : protocol::points::layouts()) {
+      const bool inside =
+          layout.address >= group.address && layout.address < group.address + protocol::points::kGroupSpan;
+      if (inside && is_read(layout, table)) spans.push_back({layout.address, register_count(layout.type)});
+    }
+    return spans;
+  }
+
+  // Groups that stand beside each other may be read across; unused addresses in a group read 0.
+  link::Result<void> read_table(Table table, const std::vector<Group>& groups) {
+    link::plan::Wish wish;
+    for (const Group& group : groups) {
+      const auto spans = wanted(table, group);
+      wish.wanted.insert(wish.wanted.end(), spans.begin(), spans.end());
+      if (!wish.readable.empty() && wish.readable.back().end() == group.address) {
+        wish.readable.back().count =
+            static_cast<std::uint16_t>(wish.readable.back().count + protocol::points::kGroupSpan);
+      } else {
+        wish.readable.push_back({group.address, protocol::points::kGroupSpan});
+      }
+    }
+    for (const auto& span : plan_reads(wish, read_costs(reader_.line_cost()))) {
+      const link::Result<void> done = read_span(table, span, groups);
+      if (!done) return done;
+    }
+    return {};
+  }
+
+  link::Result<void> read_span(Table table, const link::plan::Span& span, const std::vector<Group>& groups) {
+    const auto where = table == Table::kInput ? link::Table::kInput : link::Table::kHolding;
+    const auto words = reader_.read(where, span.address, span.count);
+    if (words) {
+      for (std::size_t i = 0; i < words->size(); ++i) {
+        words_[{table, static_cast<std::uint32_t>(span.address + i)}] = (*words)[i];
+      }
+      return {};
+    }
+    if (words.error().fault != link::Fault::kRefused) return tl::unexpected{words.error()};
+    // A group that isn't there spoils a read across it; each is then asked by itself, once.
+    std::vector<Group> touched;
+    for (const Group& group : groups) {
+      if (group.address < span.end() && group.address + protocol::points::kGroupSpan > span.address) {
+        touched.push_back(group);
+      }
+    }
+    if (touched.size() == 1) {
+      absent_.insert({table, touched.front().address});
+      return {};
+    }
+    for (const Group& group : touched) {
+      const link::Result<void> done = read_table(table, {group});
+      if (!done) return done;
+    }
+    return {};
+  }
+
+  [[nodiscard]] Points decoded() const {
+    Points readings;
+    for (std::size_t i = 0; i < protocol::points::kPointCount; ++i) {
+      const Layout& layout = protocol::points::layouts()[i];
+      std::vector<std::uint16_t> words;
+      for (std::uint32_t at = layout.address;
+           at < std::uint32_t{layout.address} + register_count(layout.type); ++at) {
+        const auto word = words_.find({layout.table, at});
+        if (word != words_.end()) words.push_back(word->second);
+      }
+      if (layout.access == protocol::points::Access::kControl || words.size() < register_count(layout.type))
+        continue;
+      readings[static_cast<Point>(i)] = decode(static_cast<Point>(i), words);
+    }
+    return readings;
+  }
+
+  Reader& reader_;
+  std::set<Place> absent_;  // groups, by their address
+  std::map<Place, std::uint16_t> words_;
+};
 
 const Group& bracket_group() {
   const auto groups = protocol::points::groups();
@@ -90,35 +178,30 @@ bool agree(const Points& first, const Points& second) {
          });
 }
 
-link::Result<Points> read_round(Reader& reader) {
-  Points readings;
-  for (const Group& group : protocol::points::groups()) {
-    const link::Result<void> done = read_group(reader, group, readings);
-    if (!done) return tl::unexpected{done.error()};
-  }
-  return readings;
-}
-
 }  // namespace
 
 link::Result<void> read_live(Reader& reader, Snapshot& snapshot) {
-  Points earlier;
+  LiveBlocks blocks{reader};
+  std::optional<Points> earlier;
   for (int round = 0; round < kRoundsMax; ++round) {
-    Points before;
-    if (const auto done = read_group(reader, bracket_group(), before); !done) return done;
-    link::Result<Points> readings = read_round(reader);
+    const link::Result<Points> before = blocks.read_one(bracket_group());
+    if (!before) return tl::unexpected{before.error()};
+    link::Result<Points> readings = blocks.read_all();
     if (!readings) return tl::unexpected{readings.error()};
-    Points after;
-    if (const auto done = read_group(reader, bracket_group(), after); !done) return done;
+    const link::Result<Points> after = blocks.read_one(bracket_group());
+    if (!after) return tl::unexpected{after.error()};
     snapshot.points = *readings;
 
-    const bool bracketed = number(before, Point::kSnapshotBoot) && number(before, Point::kSnapshotChanges);
-    if (bracketed && number(before, Point::kSnapshotBoot) == number(after, Point::kSnapshotBoot) &&
-        number(before, Point::kSnapshotChanges) == number(after, Point::kSnapshotChanges)) {
+    const bool bracketed = number(*before, Point::kSnapshotBoot) && number(*before, Point::kSnapshotChanges);
+    const bool undisturbed =
+        bracketed && number(*before, Point::kSnapshotBoot) == number(*after, Point::kSnapshotBoot) &&
+        number(*before, Point::kSnapshotChanges) == number(*after, Point::kSnapshotChanges);
+    const bool twice_alike = earlier && agree(*earlier, *readings);
+    if (undisturbed && (twice_alike || !has_shown_bad_frames(reader))) {
       snapshot.consistency = Consistency::kBracketed;
       return {};
     }
-    if (!bracketed && round > 0 && agree(earlier, *readings)) {
+    if (!bracketed && twice_alike) {
       snapshot.consistency = Consistency::kLoose;
       return {};
     }

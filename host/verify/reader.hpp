@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include "host/link/plan/cost.hpp"
 #include "host/link/session.hpp"
 
 namespace host::verify {
@@ -24,7 +25,23 @@ class Reader {
                                                  std::span<const std::uint16_t> words) = 0;
   [[nodiscard]] virtual link::Result<link::DeviceObjects> identify() = 0;
   [[nodiscard]] virtual link::WireStatistics statistics() const = 0;
+
+  /// What a read costs, as far as this link has shown; the slowest usual line where nothing is known.
+  [[nodiscard]] virtual link::plan::LineCost line_cost() const { return {}; }
+
+  /// After kGone: waits until the unit can be asked again; it may be another one then.
+  /// Errors   kGone where nothing comes back, else those of link::Session::reopen().
+  [[nodiscard]] virtual link::Result<void> reopen() {
+    return link::failure(link::Fault::kGone, "the unit does not come back");
+  }
 };
+
+/// Whether this line has let through what it should not have: what decides a pass is then read twice.
+/// A checksum lets about one in 2^15 of bad frames pass.
+[[nodiscard]] inline bool has_shown_bad_frames(const Reader& reader) {
+  const auto counts = reader.statistics().counts;
+  return counts.frames_bad > 0 || counts.frames_stale > 0;
+}
 
 /// A session as a Reader. The session outlives it.
 class SessionReader final : public Reader {
@@ -40,6 +57,8 @@ class SessionReader final : public Reader {
   }
   link::Result<link::DeviceObjects> identify() override { return session_.identify(); }
   [[nodiscard]] link::WireStatistics statistics() const override { return session_.statistics(); }
+  [[nodiscard]] link::plan::LineCost line_cost() const override;
+  link::Result<void> reopen() override { return session_.reopen(); }
 
  private:
   link::Session& session_;

@@ -98,9 +98,9 @@ TEST_SUITE("host/cli/parser") {
   TEST_CASE("an unknown word names the nearest one") {
     CHECK(refused({"chekc", "k"}) ==
           "unknown command 'chekc'; did you mean 'check'? commands: check, match, sheet, card, verify, edid, "
-          "timing, catalog");
+          "timing, catalog, ports, scan, trace");
     CHECK(refused({"zzzzzz"}) ==
-          "unknown command 'zzzzzz'; commands: check, match, sheet, card, verify, edid, timing, catalog");
+          "unknown command 'zzzzzz'; commands: check, match, sheet, card, verify, edid, timing, catalog, ports, scan, trace");
     CHECK(refused({"verify", "k", "--lnk", "x"}) ==
           "unknown option '--lnk' of verify; did you mean '--link'?");
     CHECK(refused({"verify", "k", "--lnk=x"}) == "unknown option '--lnk' of verify; did you mean '--link'?");
@@ -111,7 +111,7 @@ TEST_SUITE("host/cli/parser") {
 
   TEST_CASE("what is missing or too much is named") {
     CHECK(refused({}) ==
-          "no command given; there are check, match, sheet, card, verify, edid, timing, catalog; "
+          "no command given; there are check, match, sheet, card, verify, edid, timing, catalog, ports, scan, trace; "
           "strapline --help tells more");
     CHECK(refused({"check"}).starts_with("check needs a KIT: "));
     CHECK(refused({"check", ""}).starts_with("check needs a KIT: "));

@@ -1,0 +1,81 @@
+#include <charconv>
+
+#include "host/cli/requests.hpp"
+#include "host/model/nearest.hpp"
+#include "protocol/points/words.hpp"
+
+namespace host::cli {
+namespace {
+
+struct Range {
+  int first = 0, last = 0;
+};
+
+// "1-32" or "17", within 1..247.
+std::optional<Range> addresses(std::string_view text) {
+  constexpr int kAddressMax = 247;
+  Range range;
+  const char* const end = text.data() + text.size();
+  auto [at, error] = std::from_chars(text.data(), end, range.first);
+  range.last = range.first;
+  if (error == std::errc{} && at != end && *at == '-') {
+    const auto second = std::from_chars(at + 1, end, range.last);
+    at = second.ptr;
+    error = second.ec;
+  }
+  const bool sound = error == std::errc{} && at == end && range.first >= 1 && range.last <= kAddressMax &&
+                     range.first <= range.last;
+  return sound ? std::optional{range} : std::nullopt;
+}
+
+}  // namespace
+
+tl::expected<PortsRequest, std::string> ports_request(const CommandLine& line) {
+  return PortsRequest{line.has("--json")};
+}
+
+tl::expected<ScanRequest, std::string> scan_request(const CommandLine& line) {
+  ScanRequest request;
+  request.links = line.repeated;
+  request.share = line.has("--share");
+  request.json = line.has("--json");
+  request.trace = line.value("--trace").value_or("");
+  const std::string range = line.value("--addresses").value_or("");
+  const auto meant = addresses(range);
+  if (!meant) {
+    return tl::unexpected{"--addresses: '" + range + "' is no range; 1-247, 1-32 or 17 is meant"};
+  }
+  request.first_address = meant->first;
+  request.last_address = meant->last;
+  const std::string timeout = line.value("--timeout").value_or("");
+  const auto span = duration(timeout);
+  if (!span) {
+    return tl::unexpected{"--timeout: '" + timeout +
+                          "' is no time; 500ms, 10s or 2min is meant, an hour at most"};
+  }
+  request.timeout = *span;
+  return request;
+}
+
+tl::expected<TraceShowRequest, std::string> trace_show_request(const CommandLine& line) {
+  return TraceShowRequest{line.arguments.front()};
+}
+
+tl::expected<TraceExtractRequest, std::string> trace_extract_request(const CommandLine& line) {
+  TraceExtractRequest request{line.arguments.front(), line.value("--output").value_or(""),
+                              line.all("--point")};
+  if (!request.output.ends_with(".csv")) {
+    return tl::unexpected{"--output: '" + request.output +
+                          "' doesn't end in .csv, which is what can be written"};
+  }
+  for (const std::string& name : request.points) {
+    if (protocol::points::find(name)) continue;
+    std::vector<std::string_view> names;
+    for (const auto& words : protocol::points::all_words()) names.push_back(words.name);
+    return tl::unexpected{"--point: there is no point '" + name + "'; " +
+                          model::nearest_hint(name, names, "points")};
+  }
+  return request;
+}
+
+}  // namespace host::cli

@@ -1,0 +1,198 @@
+#include "host/link/scan/scan.hpp"
+
+#include <cstdio>
+
+#include "host/cli/commands.hpp"
+#include "host/cli/link_words.hpp"
+#include "host/cli/signals.hpp"
+#include "host/report/document.hpp"
+#include "host/report/json/value.hpp"
+
+namespace host::cli {
+namespace {
+
+using link::scan::FoundUnit;
+using link::scan::ScanResult;
+using link::scan::Tried;
+using report::json::Value;
+
+/// One line on a terminal, written over each time.
+class ProgressLine {
+ public:
+  explicit ProgressLine(bool shows) : shows_{shows} {}
+  ~ProgressLine() { show(""); }
+  ProgressLine(const ProgressLine&) = delete;
+  ProgressLine& operator=(const ProgressLine&) = delete;
+
+  void show(const std::string& text) {
+    if (!shows_) return;
+    const std::size_t blanks = columns_ > text.size() ? columns_ - text.size() : 0;
+    std::fputs((text + std::string(blanks, ' ') + '\r').c_str(), stderr);
+    columns_ = text.size();
+  }
+
+ private:
+  bool shows_;
+  std::size_t columns_ = 0;
+};
+
+void add(std::string& out, std::string_view name, const std::string& text) {
+  if (!text.empty())
+    out.append("  ").append(name).append(12 - name.size(), ' ').append(report::cleaned(text)).append("\n");
+}
+
+std::string text_of(const FoundUnit& unit) {
+  std::string out = "unit " + std::to_string(unit.address) + " on " + report::cleaned(unit.place) + "\n";
+  if (unit.identity.shared_address) {
+    out +=
+        "  TWO UNITS SHARE THIS ADDRESS: what each says for itself collides. Take one off the line and give it "
+        "another address.\n";
+  }
+  add(out, "serial", unit.identity.serial);
+  add(out, "model", unit.identity.model);
+  add(out, "firmware", unit.identity.firmware);
+  add(out, "board", unit.identity.board);
+  add(out, "profile", unit.identity.profile);
+  add(out, "answers in", std::to_string(unit.answered_in.count() / 1000) + " ms");
+  add(out, "use", "--link '" + unit.link + "' --address " + std::to_string(unit.address));
+  return out;
+}
+
+std::string range_of(const Tried& tried) {
+  if (tried.lowest == tried.highest) return "address " + std::to_string(tried.lowest);
+  return "addresses " + std::to_string(tried.lowest) + " to " + std::to_string(tried.highest);
+}
+
+bool alike(const Tried& one, const Tried& other) {
+  return one.lowest == other.lowest && one.highest == other.highest && one.noise == other.noise &&
+         one.place.substr(0, one.place.find(" at ")) == other.place.substr(0, other.place.find(" at "));
+}
+
+std::string text_of(const ScanResult& result) {
+  std::string out;
+  for (const auto& unit : result.units) out += text_of(unit);
+  // Settings at which the same was asked stand together.
+  std::string asked;
+  for (std::size_t i = 0; i < result.tried.size(); ++i) {
+    const Tried& first = result.tried[i];
+    asked += (asked.empty() ? "" : "; ") + range_of(first) + " on " + first.place;
+    const std::size_t at = first.place.find(" at ");
+    while (at != std::string::npos && i + 1 < result.tried.size() && alike(result.tried[i + 1], first)) {
+      asked += ", " + result.tried[++i].place.substr(at + 4);
+    }
+    if (first.noise) asked += ": something came that was no answer";
+  }
+  if (!asked.empty()) out += "Asked " + report::cleaned(asked) + ".\n";
+  return out;
+}
+
+Value json_of(const ScanResult& result, const std::string& link) {
+  Value::Array units;
+  for (const auto& unit : result.units) {
+    Value one;
+    one.set("link", unit.link);
+    one.set("address", static_cast<std::int64_t>(unit.address));
+    one.set("shared_address", unit.identity.shared_address);
+    const auto text = [&](const char* key, const std::string& value) {
+      if (!value.empty()) one.set(key, value);
+    };
+    text("serial", unit.identity.serial);
+    text("model", unit.identity.model);
+    text("firmware", unit.identity.firmware);
+    text("board", unit.identity.board);
+    text("profile", unit.identity.profile);
+    one.set("answered_in_us", static_cast<std::int64_t>(unit.answered_in.count()));
+    units.push_back(std::move(one));
+  }
+  Value::Array tried;
+  for (const auto& at : result.tried) {
+    Value one;
+    one.set("place", at.place);
+    one.set("questions", static_cast<std::int64_t>(at.questions));
+    one.set("lowest_address", static_cast<std::int64_t>(at.lowest));
+    one.set("highest_address", static_cast<std::int64_t>(at.highest));
+    one.set("noise", at.noise);
+    tried.push_back(std::move(one));
+  }
+  Value document;
+  document.set("link", link);
+  document.set("units", std::move(units));
+  document.set("tried", std::move(tried));
+  if (result.ended) document.set("ended", result.ended->message);
+  return document;
+}
+
+// Two units on one address is what a field engineer must see first, then that there was any, then why not.
+ExitCode code_of(const std::vector<ScanResult>& results) {
+  ExitCode none = ExitCode::kUnavailable;
+  bool found = false;
+  for (const auto& result : results) {
+    for (const auto& unit : result.units) {
+      if (unit.identity.shared_address) return ExitCode::kFail;
+      found = true;
+    }
+    if (!result.ended) continue;
+    const auto code = static_cast<ExitCode>(result.ended->exit_code);
+    if (result.ended->fault == link::Fault::kCancelled) return code;
+    if (none == ExitCode::kUnavailable) none = code;
+  }
+  return found ? ExitCode::kPass : none;
+}
+
+}  // namespace
+
+tl::expected<ExitCode, Failure> run_scan(const ScanRequest& request, const Context& context) {
+  std::vector<link::LinkUrl> links;
+  for (const auto& text : request.links) {
+    auto parsed = link::parse_link(text);
+    if (!parsed) return tl::unexpected{link_failure(parsed.error())};
+    links.push_back(std::move(*parsed));
+  }
+  auto trace = open_trace(request.trace);
+  if (!trace) return tl::unexpected{trace.error()};
+
+  link::CancelToken cancel;
+  const SignalWatch watch{cancel};
+  const auto deadline = link::Deadline::after(request.timeout);
+  std::vector<ScanResult> results;
+  {
+    ProgressLine line{context.environment.stderr_is_terminal};
+    link::scan::ScanOptions options;
+    options.first_address = static_cast<std::uint8_t>(request.first_address);
+    options.last_address = static_cast<std::uint8_t>(request.last_address);
+    options.share = request.share;
+    options.trace = trace->get();
+    options.progress = [&line](const std::string& place, unsigned address) {
+      line.show("asking address " + std::to_string(address) + " on " + report::cleaned(place) + " ...");
+    };
+    for (const auto& link : links) {
+      if (cancel.cancelled()) break;
+      options.catalog = simulator_catalogue(link, context.catalogue);
+      results.push_back(link::scan::scan(link, options, deadline, cancel));
+    }
+  }
+  std::string text;
+  Value::Array searched;
+  Failure failure{ExitCode::kPass, {}};
+  for (std::size_t i = 0; i < results.size(); ++i) {
+    text += text_of(results[i]);
+    searched.push_back(json_of(results[i], links[i].text));
+    if (results[i].ended) failure.messages.push_back(link_failure(*results[i].ended).messages.front());
+  }
+  Value document;
+  document.set("schema", "strapline/scan/1");
+  document.set("links", std::move(searched));
+  if (const auto written = answer(request.json ? write(document) : text); !written) {
+    return tl::unexpected{written.error()};
+  }
+  if (const auto closed = close_trace(trace->get()); !closed) return tl::unexpected{closed.error()};
+  failure.code = code_of(results);
+  if (failure.code == ExitCode::kUnavailable && failure.messages.empty()) {
+    failure.messages.emplace_back(
+        "no unit answered; look at its power and the service cable first, on RS-485 the two wires may be swapped");
+  }
+  if (failure.messages.empty()) return failure.code;
+  return tl::unexpected{std::move(failure)};
+}
+
+}  // namespace host::cli

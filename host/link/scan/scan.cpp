@@ -1,0 +1,283 @@
+#include "host/link/scan/scan.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include <fmt/core.h>
+
+#include "host/link/conversation.hpp"
+#include "host/link/foreign_words.hpp"
+#include "host/link/simulator.hpp"
+#include "host/link/tcp_connect.hpp"
+#include "host/link/traced_port.hpp"
+#include "protocol/points/layout.hpp"
+
+namespace host::link::scan {
+
+namespace {
+
+using protocol::base::Duration;
+using protocol::base::milliseconds;
+
+// A unit that is there answers much sooner; boards declare up to 200 ms, so who was silent is asked again
+// slowly.
+constexpr Duration kQuick = milliseconds(60);
+constexpr Duration kPatient = milliseconds(220);
+constexpr std::uint8_t kLowAddresses = 4;
+constexpr std::size_t kDeepSettings = 3;
+
+bool over(const LinkError& error) {
+  return error.fault != Fault::kSettingsRefused;
+}
+
+class Search {
+ public:
+  Search(const LinkUrl& link, const ScanOptions& options, Deadline deadline, const CancelToken& cancel)
+      : link_{link}, options_{options}, deadline_{deadline}, cancel_{cancel} {}
+
+  ScanResult run() {
+    if (auto done = prepare(); !done) {
+      result_.ended = done.error();
+      return std::move(result_);
+    }
+    if (auto done = search(); !done) {
+      result_.ended = done.error();
+    }
+    return std::move(result_);
+  }
+
+  ScanResult run_over(Transport way) {
+    settings_ = {way.line};
+    given_ = std::move(way);
+    if (auto done = search(); !done) {
+      result_.ended = done.error();
+    }
+    return std::move(result_);
+  }
+
+ private:
+  Result<void> prepare() {
+    if (const auto* simulated = std::get_if<SimLink>(&link_.target)) {
+      auto started = Simulator::start(*simulated, options_.catalog, deadline_, cancel_);
+      if (!started) {
+        return tl::unexpected{started.error()};
+      }
+      simulator_ = std::move(*started);
+      SerialLink pty;
+      pty.path = simulator_->port();
+      pty.own = true;
+      link_.target = pty;
+    }
+    if (const auto* serial = std::get_if<SerialLink>(&link_.target)) {
+      settings_ = probable_settings(*serial);
+      if (simulator_) {
+        settings_.resize(1);  // a pseudo-terminal has no speed
+      }
+    } else if (std::holds_alternative<TcpLink>(link_.target)) {
+      settings_ = {LineSettings{}};
+    } else {
+      return failure(Fault::kBadLink, "a trace can't be searched", "trace show tells what is in it");
+    }
+    return {};
+  }
+
+  Result<void> search() {
+    const std::uint8_t low_last = std::min<std::uint8_t>(
+        options_.last_address,
+        static_cast<std::uint8_t>(std::min<unsigned>(options_.first_address + kLowAddresses - 1U, 247U)));
+    for (const Duration patience : {kQuick, kPatient}) {
+      for (std::size_t i = 0; i < settings_.size() && result_.units.empty(); ++i) {
+        if (auto done = at_setting(i, options_.first_address, low_last, patience); !done) {
+          return done;
+        }
+      }
+    }
+    if (low_last == options_.last_address) {
+      return {};
+    }
+    const auto next = static_cast<std::uint8_t>(low_last + 1);
+    if (!result_.units.empty()) {
+      return at_setting(found_at_, next, options_.last_address, kQuick);
+    }
+    for (std::size_t i = 0; i < settings_.size() && result_.units.empty(); ++i) {
+      const Duration patience = i < kDeepSettings ? kPatient : kQuick;
+      if (auto done = at_setting(i, next, options_.last_address, patience); !done) {
+        return done;
+      }
+    }
+    return {};
+  }
+
+  Result<Transport> opened(const LineSettings& line) {
+    if (given_) {
+      return std::exchange(*given_, Transport{});
+    }
+    LinkUrl link = link_;
+    if (auto* serial = std::get_if<SerialLink>(&link.target)) {
+      serial->baud = line.baud;
+      serial->parity = line.parity;
+      serial->stop_bits = line.stop_bits;
+    }
+    auto way = open_transport(link, line, deadline_, cancel_);
+    if (way && options_.trace != nullptr) {
+      trace::Preamble known;
+      known.carrier = way->framing == Framing::kMbap ? trace::Carrier::kMbap : trace::Carrier::kRtu;
+      known.baud = line.baud;
+      options_.trace->begin(known, wall_us(), way->port->now());
+      way->port = traced(std::move(way->port), *options_.trace);
+    }
+    return way;
+  }
+
+  static std::int64_t wall_us() {
+    const auto since = std::chrono::system_clock::now().time_since_epoch();
+    return std::chrono::duration_cast<std::chrono::microseconds>(since).count();
+  }
+
+  Tried& tried_at(const std::string& place, std::uint8_t first) {
+    const auto known = std::find_if(result_.tried.begin(), result_.tried.end(),
+                                    [&](const Tried& tried) { return tried.place == place; });
+    if (known != result_.tried.end()) {
+      return *known;
+    }
+    result_.tried.push_back({place, 0, first, first, false});
+    return result_.tried.back();
+  }
+
+  Result<void> at_setting(std::size_t index, std::uint8_t first, std::uint8_t last, Duration patience) {
+    auto way = opened(settings_[index]);
+    if (!way) {
+      // Not every adapter has every speed; the others are tried all the same.
+      return over(way.error()) ? Result<void>{tl::unexpected{way.error()}} : Result<void>{};
+    }
+    Result<void> done = ask_all(*way, index, first, last, patience);
+    if (given_) {
+      given_ = std::move(*way);
+    } else {
+      way->port->close();
+    }
+    return done;
+  }
+
+  Result<void> ask_all(Transport& way, std::size_t index, std::uint8_t first, std::uint8_t last,
+                       Duration patience) {
+    Asker asker{way, deadline_, cancel_};
+    const std::string place = place_in_words(way);
+    if (!way.own && !options_.share && !listened_) {
+      const auto heard = asker.listen(options_.listen_for);
+      if (!heard) {
+        return tl::unexpected{heard.error()};
+      }
+      if (!heard->empty()) {
+        return failure(Fault::kForeignTraffic,
+                       fmt::format("somebody else is talking on {} ({})", place, words_of_foreign(*heard)),
+                       "take the other master off this line, or go on beside it with --share");
+      }
+    }
+    listened_ = true;
+    const Duration waits = patience + way.adapter_latency.value_or(milliseconds(16));
+    const auto probe = protocol::pdu::read_input_registers(
+        protocol::points::layout(protocol::points::Point::kIdentitySerial).address, 1);
+    for (unsigned address = first; address <= last; ++address) {
+      if (options_.progress) {
+        options_.progress(place, address);
+      }
+      const auto unit = static_cast<std::uint8_t>(address);
+      const auto heard = asker.ask(unit, probe, waits);
+      if (!heard) {
+        return tl::unexpected{heard.error()};
+      }
+      Tried& tried = tried_at(place, first);
+      ++tried.questions;
+      tried.highest = std::max(tried.highest, unit);
+      tried.noise = tried.noise || heard->noisy;
+      // Two units that share an address may spoil even this; a damaged answer is worth a second look.
+      const bool there =
+          heard->answer.has_value() || (heard->noisy && answers_all_the_same(asker, unit, waits));
+      if (there) {
+        if (auto named = name(asker, way, unit, *heard, waits); !named) {
+          return named;
+        }
+        found_at_ = index;
+      }
+    }
+    return {};
+  }
+
+  static bool answers_all_the_same(Asker& asker, std::uint8_t unit, Duration waits) {
+    const auto heard = asker.ask(
+        unit, protocol::pdu::read_device_identification(protocol::pdu::ReadDeviceId::kBasic, 0), waits);
+    return heard && heard->answer.has_value();
+  }
+
+  Result<void> name(Asker& asker, const Transport& way, std::uint8_t unit, const Heard& heard,
+                    Duration waits) {
+    const auto identity = identify(asker, unit, waits);
+    if (!identity) {
+      return tl::unexpected{identity.error()};
+    }
+    const protocol::rtu::LineTiming timing{way.line.baud,
+                                           static_cast<std::uint8_t>(bits_per_character(way.line))};
+    constexpr std::size_t kProbeOctets = 8 + 7;
+    result_.units.push_back({link_text(way), place_in_words(way), unit, *identity,
+                             std::max(Duration{}, heard.took - timing.wire_time(kProbeOctets))});
+    return {};
+  }
+
+  std::string place_in_words(const Transport& way) const { return simulator_ ? link_.text : place_of(way); }
+
+  std::string link_text(const Transport& way) const {
+    if (simulator_ || given_) {
+      return link_.text;
+    }
+    if (const auto* serial = std::get_if<SerialLink>(&link_.target)) {
+      constexpr std::array<std::string_view, 3> kParities{"none", "even", "odd"};
+      return fmt::format("serial:{}?baud={}&parity={}&stop={}", serial->path, way.line.baud,
+                         kParities.at(static_cast<std::size_t>(way.line.parity)), way.line.stop_bits);
+    }
+    return to_text(std::get<TcpLink>(link_.target));
+  }
+
+  LinkUrl link_;
+  const ScanOptions& options_;
+  Deadline deadline_;
+  const CancelToken& cancel_;
+  std::optional<Simulator> simulator_;
+  std::optional<Transport> given_;
+  std::vector<LineSettings> settings_;
+  std::size_t found_at_ = 0;
+  bool listened_ = false;
+  ScanResult result_;
+};
+
+}  // namespace
+
+std::vector<LineSettings> probable_settings(const SerialLink& link) {
+  std::vector<LineSettings> settings;
+  // A receiver of one stop bit takes two, so 8N2 finds units of 8N1 as well.
+  for (const LineSettings format : {LineSettings{0, Parity::kEven, 1}, LineSettings{0, Parity::kNone, 2},
+                                    LineSettings{0, Parity::kOdd, 1}}) {
+    for (const std::uint32_t baud : {115200U, 19200U, 9600U, 38400U, 57600U, 4800U, 2400U, 1200U}) {
+      LineSettings one = format;
+      one.baud = link.baud.value_or(baud);
+      one.parity = link.parity.value_or(format.parity);
+      one.stop_bits = link.stop_bits.value_or(one.parity == Parity::kNone ? 2 : 1);
+      if (std::find(settings.begin(), settings.end(), one) == settings.end()) {
+        settings.push_back(one);
+      }
+    }
+  }
+  return settings;
+}
+
+ScanResult scan(const LinkUrl& link, const ScanOptions& options, Deadline deadline,
+                const CancelToken& cancel) {
+  return Search{link, options, deadline, cancel}.run();
+}
+
+ScanResult scan_open(Transport way, const ScanOptions& options, Deadline deadline,
+                     const CancelToken& cancel) {
+  return Search{LinkUrl{way.port->name(), SerialLink{}}, options, deadline, cancel}.run_over(std::move(way));
+}
+
+}  // namespace host::link::scan

@@ -1,0 +1,70 @@
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "host/link/cancel.hpp"
+#include "host/link/line_settings.hpp"
+#include "host/link/link_error.hpp"
+#include "host/link/scan/unit_identity.hpp"
+#include "host/link/trace/writer.hpp"
+#include "host/link/transport.hpp"
+#include "host/link/url.hpp"
+
+namespace host::link::scan {
+
+struct ScanOptions {
+  std::uint8_t first_address = 1;  ///< 1..247
+  std::uint8_t last_address = 247;
+  bool share = false;  ///< talk although somebody else does
+  protocol::base::Duration listen_for = protocol::base::milliseconds(1000);
+  std::filesystem::path catalog;  ///< where a simulator finds its kits
+  trace::Writer* trace = nullptr;
+  /// Told before each question, for a line on the terminal; may be empty.
+  std::function<void(const std::string& place, unsigned address)> progress;
+};
+
+struct FoundUnit {
+  std::string link;  ///< by which a command talks to it: "serial:/dev/ttyUSB0?baud=115200&parity=even&stop=1"
+  std::string place;  ///< "/dev/ttyUSB0 at 115200 Bd 8E1"
+  std::uint8_t address = 1;
+  UnitIdentity identity;
+  protocol::base::Duration answered_in{};  ///< beyond its octets' time on the wire
+};
+
+/// What was asked at one setting of a line.
+struct Tried {
+  std::string place;
+  std::uint32_t questions = 0;
+  std::uint8_t lowest = 0, highest = 0;  ///< addresses asked; all between were
+  bool noise = false;                    ///< something came that was no answer
+};
+
+struct ScanResult {
+  std::vector<FoundUnit> units;
+  std::vector<Tried> tried;
+  /// Why the search of this link ended before everything was tried; nothing if it didn't.
+  std::optional<LinkError> ended;
+};
+
+/// How a serial line may be set, the most probable first.
+/// Source  MODBUS over Serial Line V1.02, 2.5.1 (19200 8E1 is the default, 9600 and 8N2 are common); the
+/// board
+///         files (115200); the rest common practice, no source.
+[[nodiscard]] std::vector<LineSettings> probable_settings(const SerialLink& link);
+
+/// Searches one link: listens, then asks with read functions only. Low addresses at every setting first; the
+/// other addresses at a setting that a unit was found at, else at all of them. Ends with `deadline`; what was
+/// found until then stands in the result.
+[[nodiscard]] ScanResult scan(const LinkUrl& link, const ScanOptions& options, Deadline deadline,
+                              const CancelToken& cancel);
+
+/// As scan(), over a port that is open already and can't be set: for tests on a line in memory.
+[[nodiscard]] ScanResult scan_open(Transport way, const ScanOptions& options, Deadline deadline,
+                                   const CancelToken& cancel);
+
+}  // namespace host::link::scan

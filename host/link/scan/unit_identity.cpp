@@ -1,0 +1,103 @@
+#include "host/link/scan/unit_identity.hpp"
+
+#include <map>
+#include <vector>
+
+#include "protocol/pdu/identification.hpp"
+#include "protocol/points/layout.hpp"
+#include "protocol/points/reading.hpp"
+
+namespace host::link::scan {
+
+namespace {
+
+namespace pdu = protocol::pdu;
+namespace points = protocol::points;
+using protocol::base::Duration;
+
+constexpr int kReadingsOfSerial = 3;
+constexpr int kPagesMax = 16;
+
+using Objects = std::map<std::uint8_t, std::string>;
+
+Result<Objects> objects(Asker& asker, std::uint8_t unit, Duration patience) {
+  for (const auto code : {pdu::ReadDeviceId::kExtended, pdu::ReadDeviceId::kBasic}) {
+    Objects found;
+    std::uint8_t next = 0;
+    for (int page = 0; page < kPagesMax; ++page) {
+      const auto heard = asker.ask(unit, pdu::read_device_identification(code, next), patience);
+      if (!heard) {
+        return tl::unexpected{heard.error()};
+      }
+      if (!heard->answer || heard->refused || !heard->answer->has_identification()) {
+        break;
+      }
+      const auto part = heard->answer->identification();
+      for (std::uint8_t i = 0; i < part.count(); ++i) {
+        const auto object = part.object(i);
+        found[object.id] = std::string{object.text};
+      }
+      if (!part.more_follows() || part.next_object() <= next) {
+        break;
+      }
+      next = part.next_object();
+    }
+    if (!found.empty()) {
+      return found;
+    }
+  }
+  return Objects{};
+}
+
+}  // namespace
+
+Result<UnitIdentity> identify(Asker& asker, std::uint8_t unit, Duration patience) {
+  const auto found = objects(asker, unit, patience);
+  if (!found) {
+    return tl::unexpected{found.error()};
+  }
+  const auto object = [&](std::uint8_t id) {
+    const auto at = found->find(id);
+    return at == found->end() ? std::string{} : at->second;
+  };
+  UnitIdentity identity;
+  identity.maker = object(0x00);
+  identity.model = object(0x01);
+  identity.firmware = object(0x02);
+  identity.profile = object(0x80) + (object(0x81).empty() ? "" : " " + object(0x81));
+  identity.board = object(0x84);
+
+  const points::Layout& serial = points::layout(points::Point::kIdentitySerial);
+  const auto request = pdu::read_input_registers(serial.address, register_count(serial.type));
+  int damaged = 0;
+  std::vector<std::string> said;
+  for (int reading = 0; reading < kReadingsOfSerial; ++reading) {
+    const auto heard = asker.ask(unit, request, patience);
+    if (!heard) {
+      return tl::unexpected{heard.error()};
+    }
+    damaged += !heard->answer && heard->noisy ? 1 : 0;
+    if (!heard->answer || heard->refused) {
+      continue;
+    }
+    std::vector<std::uint16_t> words;
+    for (std::uint16_t i = 0; i < heard->answer->word_count(); ++i) {
+      words.push_back(heard->answer->word(i));
+    }
+    const auto read = decode(points::Point::kIdentitySerial, words);
+    if (read.kind == points::Reading::Kind::kText) {
+      said.emplace_back(read.text());
+    }
+  }
+  bool differ = false;
+  for (const std::string& one : said) {
+    differ = differ || one != said.front();
+  }
+  identity.shared_address = differ || damaged == kReadingsOfSerial;
+  if (!said.empty() && !differ) {
+    identity.serial = said.front();
+  }
+  return identity;
+}
+
+}  // namespace host::link::scan

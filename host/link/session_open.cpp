@@ -1,0 +1,282 @@
+#include <algorithm>
+#include <array>
+#include <chrono>
+#include <utility>
+
+#include <fmt/core.h>
+#include <sys/random.h>
+
+#include "host/link/session_impl.hpp"
+#include "host/link/traced_port.hpp"
+#include "protocol/pdu/function.hpp"
+
+namespace host::link {
+
+using protocol::base::Duration;
+using protocol::base::Instant;
+using protocol::base::milliseconds;
+namespace pdu = protocol::pdu;
+
+namespace {
+
+constexpr Duration kReopenPauseMin = milliseconds(100);
+constexpr Duration kReopenPauseMax = milliseconds(2000);
+
+std::uint32_t drawn_seed() {
+  std::uint32_t seed = 0;
+  if (::getrandom(&seed, sizeof seed, 0) != static_cast<ssize_t>(sizeof seed) || seed == 0) {
+    seed = static_cast<std::uint32_t>(monotonic_now().time_since_epoch().count()) | 1U;
+  }
+  return seed;
+}
+
+Result<void> check(const SessionOptions& options) {
+  if (options.unit_address < 1 || options.unit_address > pdu::kUnitAddressMax) {
+    return failure(Fault::kBadLink, fmt::format("{} is no unit address", options.unit_address),
+                   fmt::format("addresses are 1 to {}", pdu::kUnitAddressMax));
+  }
+  return {};
+}
+
+// The clock of the machine, as a trace tells it.
+std::int64_t wall_us() {
+  const auto since = std::chrono::system_clock::now().time_since_epoch();
+  return std::chrono::duration_cast<std::chrono::microseconds>(since).count();
+}
+
+// What may pass by itself while a device comes back: its node, its rights, whoever looks at it first.
+bool may_come_back(Fault fault) {
+  switch (fault) {
+    case Fault::kPortMissing:
+    case Fault::kNotATerminal:
+    case Fault::kNoRights:
+    case Fault::kBusy:
+    case Fault::kSettingsRefused:
+    case Fault::kGone:
+    case Fault::kPortFailed:
+    case Fault::kConnectionRefused:
+    case Fault::kUnreachable:
+    case Fault::kHostUnknown: return true;
+    default: return false;
+  }
+}
+
+}  // namespace
+
+protocol::session::Statistics sum(const protocol::session::Statistics& a,
+                                  const protocol::session::Statistics& b) {
+  protocol::session::Statistics all = b;
+  all.transactions += a.transactions;
+  all.octets_sent += a.octets_sent;
+  all.octets_received += a.octets_received;
+  all.retries += a.retries;
+  all.fences += a.fences;
+  all.spacers += a.spacers;
+  all.frames_good += a.frames_good;
+  all.frames_bad += a.frames_bad;
+  all.frames_stale += a.frames_stale;
+  all.frames_foreign += a.frames_foreign;
+  all.timeouts += a.timeouts;
+  all.octets_stray += a.octets_stray;
+  all.octets_skipped += a.octets_skipped;
+  all.answer_time_max = std::max(a.answer_time_max, b.answer_time_max);
+  return all;
+}
+
+// A unit that vanished did so because its simulator ended, and that one may have said why.
+LinkError Session::Impl::explained(LinkError error) {
+  if (simulator.has_value() && error.fault != Fault::kCancelled) {
+    const Duration patience = milliseconds(error.fault == Fault::kGone ? 200 : 0);
+    if (const std::string why = simulator->why_ended(patience); !why.empty()) {
+      LinkError ended = link_error(Fault::kSimulatorEnded, why, "start again; the simulated unit is gone");
+      ended.port = error.port;
+      ended.register_address = error.register_address;
+      ended.elapsed = error.elapsed;
+      return ended;
+    }
+  }
+  return error;
+}
+
+protocol::session::ClientSettings Session::Impl::client_settings(const Transport& way) const {
+  protocol::session::ClientSettings settings;
+  settings.unit_address = options.unit_address;
+  settings.timing = {way.line.baud, static_cast<std::uint8_t>(bits_per_character(way.line))};
+  settings.turnaround_max = options.turnaround_max;
+  settings.adapter_latency_max = way.adapter_latency.value_or(options.adapter_latency_max);
+  settings.probe_address = options.probe_address;
+  settings.seed = seed + reopened;
+  return settings;
+}
+
+trace::Preamble Session::Impl::preamble(const Transport& way) const {
+  constexpr std::array<char, 3> kLetters{'N', 'E', 'O'};
+  trace::Preamble known;
+  known.carrier = way.framing == Framing::kMbap ? trace::Carrier::kMbap : trace::Carrier::kRtu;
+  known.unit_address = options.unit_address;
+  known.seed = seed;
+  known.baud = way.line.baud;
+  known.parity = kLetters.at(static_cast<std::size_t>(way.line.parity));
+  known.stop_bits = way.line.stop_bits;
+  known.latency_us =
+      static_cast<std::uint32_t>(way.adapter_latency.value_or(options.adapter_latency_max).count());
+  return known;
+}
+
+// A trace goes on with the words it began with, over a port of its own for each one that was lost.
+Transport Session::Impl::replayed(Instant start) const {
+  const trace::Preamble& known = replay->preamble();
+  Transport way;
+  way.line.baud = known.baud;
+  way.line.parity = known.parity == 'N' ? Parity::kNone : known.parity == 'O' ? Parity::kOdd : Parity::kEven;
+  way.line.stop_bits = known.stop_bits;
+  way.framing = known.carrier == trace::Carrier::kMbap ? Framing::kMbap : Framing::kRtu;
+  way.adapter_latency = Duration{known.latency_us};
+  way.port = std::make_unique<ReplayPort>(replay, start);
+  return way;
+}
+
+Result<void> Session::Impl::begin(Transport way) {
+  if (options.trace != nullptr) {
+    options.trace->begin(preamble(way), wall_us(), way.port->now());
+    way.port = traced(std::move(way.port), *options.trace);
+  }
+  const bool listens = !way.own && !options.share;
+  const auto settings = client_settings(way);
+  talk = std::make_unique<Conversation>(std::move(way), settings, deadline, *cancel);
+  Result<void> done;
+  if (listens) {
+    done = talk->listen(options.listen_for);
+  }
+  if (done) {
+    done = talk->begin();
+  }
+  if (!done) {
+    return tl::unexpected{explained(done.error())};
+  }
+  return {};
+}
+
+Result<void> Session::Impl::come_back() {
+  if (replay != nullptr) {
+    return begin(replayed(talk->port().now()));
+  }
+  auto way = open_transport(link, options.line, deadline, *cancel);
+  if (!way) {
+    return tl::unexpected{way.error()};
+  }
+  return begin(std::move(*way));
+}
+
+Result<void> Session::Impl::reopen() {
+  if (!can_reopen) {
+    return failure(Fault::kGone, fmt::format("{} does not come back", talk->port().name()));
+  }
+  before = sum(before, talk->statistics());
+  const std::string name = talk->port().name();
+  talk->close();
+  Duration wait = kReopenPauseMin;
+  while (true) {
+    auto waited = replay != nullptr ? Result<void>{} : pause(wait, deadline, *cancel);
+    if (!waited) {
+      if (waited.error().fault == Fault::kOutOfTime) {
+        waited.error().message = fmt::format("{} went away and did not come back in time", name);
+        waited.error().port = name;
+      }
+      return waited;
+    }
+    wait = std::min(2 * wait, kReopenPauseMax);
+    ++reopened;
+    auto back = come_back();
+    if (back || replay != nullptr || !may_come_back(back.error().fault)) {
+      return back;
+    }
+    --reopened;
+  }
+}
+
+Result<std::unique_ptr<Session::Impl>> Session::prepare(const SessionOptions& options, Deadline deadline,
+                                                        const CancelToken& cancel) {
+  if (auto sound = check(options); !sound) {
+    return tl::unexpected{sound.error()};
+  }
+  auto impl = std::make_unique<Impl>();
+  impl->options = options;
+  impl->deadline = deadline;
+  impl->cancel = &cancel;
+  impl->seed = options.seed.value_or(drawn_seed());
+  return impl;
+}
+
+Result<Session> Session::open(const LinkUrl& link, const SessionOptions& options, Deadline deadline,
+                              const CancelToken& cancel) {
+  auto prepared = prepare(options, deadline, cancel);
+  if (!prepared) {
+    return tl::unexpected{prepared.error()};
+  }
+  std::unique_ptr<Impl> impl = std::move(*prepared);
+  impl->link = link;
+  if (const auto* simulated = std::get_if<SimLink>(&link.target)) {
+    auto started = Simulator::start(*simulated, options.catalog, deadline, cancel);
+    if (!started) {
+      return tl::unexpected{started.error()};
+    }
+    impl->simulator = std::move(*started);
+    SerialLink pty;
+    pty.path = impl->simulator->port();
+    pty.own = true;
+    impl->link.target = pty;
+  } else if (auto* serial = std::get_if<SerialLink>(&impl->link.target)) {
+    impl->can_reopen = true;
+    auto way = open_transport(impl->link, options.line, deadline, cancel);
+    if (!way) {
+      return tl::unexpected{way.error()};
+    }
+    serial->path = stable_name(serial->path);
+    impl->opened_at = monotonic_now();
+    return begin(std::move(impl), std::move(*way));
+  } else if (const auto* recorded = std::get_if<TraceLink>(&link.target)) {
+    auto replay = Replay::open(recorded->path);
+    if (!replay) {
+      return tl::unexpected{replay.error()};
+    }
+    impl->replay = std::move(*replay);
+    impl->can_reopen = true;
+    impl->seed = impl->replay->preamble().seed;
+    impl->options.unit_address = impl->replay->preamble().unit_address;
+    impl->opened_at = monotonic_now();
+    Transport way = impl->replayed(impl->opened_at);
+    return begin(std::move(impl), std::move(way));
+  } else {
+    impl->can_reopen = true;
+  }
+  auto way = open_transport(impl->link, options.line, deadline, cancel);
+  if (!way) {
+    return tl::unexpected{impl->explained(way.error())};
+  }
+  impl->opened_at = monotonic_now();
+  return begin(std::move(impl), std::move(*way));
+}
+
+Result<Session> Session::over(std::unique_ptr<Port> port, const SessionOptions& options, bool own,
+                              Deadline deadline, const CancelToken& cancel) {
+  auto impl = prepare(options, deadline, cancel);
+  if (!impl) {
+    return tl::unexpected{impl.error()};
+  }
+  Transport way;
+  way.line = options.line;
+  way.own = own;
+  way.port = std::move(port);
+  (*impl)->opened_at = way.port->now();
+  return begin(std::move(*impl), std::move(way));
+}
+
+Result<Session> Session::begin(std::unique_ptr<Impl> impl, Transport way) {
+  if (auto done = impl->begin(std::move(way)); !done) {
+    return tl::unexpected{done.error()};
+  }
+  return Session{std::move(impl)};
+}
+
+}  // namespace host::link

@@ -1,0 +1,43 @@
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace host::link::trace {
+
+/// What happened on a wire at one moment.
+struct Record {
+  enum class Kind : std::uint8_t {
+    kSent,      ///< by this program
+    kReceived,  ///< from the unit, or from whoever else talks
+    kDamaged,   ///< an octet came with a parity or framing error
+    kLost,      ///< the port went away
+  };
+  Kind kind = Kind::kSent;
+  std::int64_t at_us = 0;     ///< when its last octet had come or was handed over; since 1970, UTC
+  std::int64_t first_us = 0;  ///< when its first octet had come; `at_us` where that isn't known
+  std::vector<std::uint8_t> octets;
+};
+
+/// A wire carries frames of a serial line or of Modbus/TCP.
+enum class Carrier : std::uint8_t { kRtu, kMbap };
+
+/// What was known before the first octet: enough to say the same again.
+struct Preamble {
+  Carrier carrier = Carrier::kRtu;
+  std::uint8_t unit_address = 1;
+  std::uint32_t seed = 1;  ///< of the words that prove answers fresh
+  std::uint32_t baud = 19200;
+  char parity = 'E';  ///< 'N', 'E' or 'O'
+  std::uint8_t stop_bits = 1;
+  std::uint32_t latency_us = 0;  ///< declared for the adapter
+  bool operator==(const Preamble&) const = default;
+};
+
+/// Why a trace can't be read or written: one sentence.
+struct TraceError {
+  std::string message;
+};
+
+}  // namespace host::link::trace

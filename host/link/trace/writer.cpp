@@ -1,0 +1,177 @@
+#include "host/link/trace/writer.hpp"
+
+#include <algorithm>
+#include <cerrno>
+#include <cstring>
+#include <string_view>
+#include <vector>
+
+#include "host/link/trace/preamble.hpp"
+
+namespace host::link::trace {
+
+namespace {
+
+using protocol::base::Octets;
+using Bytes = std::vector<std::uint8_t>;
+
+enum BlockType : std::uint32_t { kSection = 0x0A0D0D0A, kInterface = 1, kEnhancedPacket = 6 };
+constexpr std::uint32_t kByteOrderMagic = 0x1A2B3C4D;
+constexpr std::uint16_t kComment = 1;
+constexpr std::uint16_t kUserApplication = 4;
+constexpr std::uint16_t kTimeResolution = 9;
+constexpr std::uint16_t kPacketFlags = 2;
+constexpr std::uint32_t kInbound = 1;
+constexpr std::uint32_t kOutbound = 2;
+
+// The section says in which order its octets stand; ours is little-endian on every machine.
+void put16(Bytes& block, std::uint32_t value) {
+  block.push_back(static_cast<std::uint8_t>(value & 0xFFU));
+  block.push_back(static_cast<std::uint8_t>((value >> 8) & 0xFFU));
+}
+
+void put32(Bytes& block, std::uint32_t value) {
+  put16(block, value & 0xFFFFU);
+  put16(block, value >> 16);
+}
+
+void pad(Bytes& block) {
+  while (block.size() % 4 != 0) {
+    block.push_back(0);
+  }
+}
+
+void put_option(Bytes& block, std::uint16_t code, std::string_view value) {
+  put16(block, code);
+  put16(block, static_cast<std::uint32_t>(value.size()));
+  block.insert(block.end(), value.begin(), value.end());
+  pad(block);
+}
+
+Bytes opened(BlockType type) {
+  Bytes block;
+  put32(block, type);
+  put32(block, 0);  // its length, by closed()
+  return block;
+}
+
+Bytes closed(Bytes block) {
+  put32(block, 0);  // end of options
+  const auto size = static_cast<std::uint32_t>(block.size() + 4);
+  put32(block, size);
+  for (std::size_t i = 0; i < 4; ++i) {
+    block[4 + i] = static_cast<std::uint8_t>((size >> (8 * i)) & 0xFFU);
+  }
+  return block;
+}
+
+}  // namespace
+
+Writer::Writer(std::FILE* file, std::string path)
+    : file_{file}, path_{std::move(path)}, cutter_{[this](Octets octets, Instant first, Instant last) {
+        put(Record::Kind::kReceived, octets, first, last);
+      }} {}
+
+tl::expected<std::unique_ptr<Writer>, TraceError> Writer::create(const std::string& path) {
+  std::FILE* file = std::fopen(path.c_str(), "wbe");
+  if (file == nullptr) {
+    return tl::unexpected{TraceError{"can't create " + path + ": " + std::strerror(errno)}};
+  }
+  return std::unique_ptr<Writer>{new Writer{file, path}};
+}
+
+void Writer::begin(const Preamble& preamble, std::int64_t wall_us, Instant now) {
+  wall_us_ = wall_us;
+  began_ = now;
+  if (maker_) {
+    return;
+  }
+  carrier_ = preamble.carrier;
+  maker_.emplace(carrier_);
+  Bytes section = opened(kSection);
+  put32(section, kByteOrderMagic);
+  put16(section, 1);
+  put16(section, 0);
+  put32(section, 0xFFFFFFFF);  // length of the section: not told
+  put32(section, 0xFFFFFFFF);
+  put_option(section, kComment, to_text(preamble));
+  put_option(section, kUserApplication, "strapline");
+  write(closed(std::move(section)));
+
+  Bytes interface = opened(kInterface);
+  put16(interface, link_type(carrier_));
+  put16(interface, 0);
+  put32(interface, 0);  // no limit of a packet
+  put_option(interface, kTimeResolution, "\x06");
+  write(closed(std::move(interface)));
+}
+
+void Writer::sent(Octets octets, Instant now) {
+  cutter_.flush();
+  put(Record::Kind::kSent, octets, now, now);
+}
+
+void Writer::received(Octets octets, Instant now) {
+  if (carrier_ == Carrier::kMbap) {
+    put(Record::Kind::kReceived, octets, now, now);
+  } else {
+    cutter_.push(octets, now);
+  }
+}
+
+void Writer::damaged(Instant now) {
+  cutter_.flush();
+  put(Record::Kind::kDamaged, {}, now, now);
+}
+
+void Writer::lost(Instant now) {
+  cutter_.flush();
+  put(Record::Kind::kLost, {}, now, now);
+}
+
+void Writer::put(Record::Kind kind, Octets octets, Instant first, Instant last) {
+  if (!maker_) {
+    return;
+  }
+  do {
+    const Octets part = octets.first(std::min(octets.size(), kRecordSizeMax));
+    octets = octets.subspan(part.size());
+    const Bytes packet = maker_->packet(Record{kind, wall(last), wall(first), {part.begin(), part.end()}});
+    Bytes block = opened(kEnhancedPacket);
+    put32(block, 0);  // the one interface
+    const auto time = static_cast<std::uint64_t>(wall(last));
+    put32(block, static_cast<std::uint32_t>(time >> 32));
+    put32(block, static_cast<std::uint32_t>(time & 0xFFFFFFFFU));
+    put32(block, static_cast<std::uint32_t>(packet.size()));
+    put32(block, static_cast<std::uint32_t>(packet.size()));
+    block.insert(block.end(), packet.begin(), packet.end());
+    pad(block);
+    put16(block, kPacketFlags);
+    put16(block, 4);
+    put32(block, kind == Record::Kind::kSent ? kOutbound : kInbound);
+    write(closed(std::move(block)));
+  } while (!octets.empty());
+}
+
+void Writer::write(Octets octets) {
+  if (error_ != 0 || file_ == nullptr) {
+    return;
+  }
+  if (std::fwrite(octets.data(), 1, octets.size(), file_.get()) != octets.size() ||
+      std::fflush(file_.get()) != 0) {
+    error_ = errno == 0 ? EIO : errno;
+  }
+}
+
+tl::expected<void, TraceError> Writer::close() {
+  cutter_.flush();
+  if (file_ != nullptr && std::fclose(file_.release()) != 0 && error_ == 0) {
+    error_ = errno;
+  }
+  if (error_ != 0) {
+    return tl::unexpected{TraceError{"the trace " + path_ + " is not whole: " + std::strerror(error_)}};
+  }
+  return {};
+}
+
+}  // namespace host::link::trace

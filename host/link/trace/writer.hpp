@@ -1,0 +1,64 @@
+#pragma once
+
+#include <cstdint>
+#include <cstdio>
+#include <memory>
+#include <optional>
+#include <string>
+
+#include <tl/expected.hpp>
+
+#include "host/link/trace/cutter.hpp"
+#include "host/link/trace/packet.hpp"
+#include "host/link/trace/record.hpp"
+#include "protocol/base/bytes.hpp"
+#include "protocol/base/time.hpp"
+
+namespace host::link::trace {
+
+/// Writes what is said on a wire to a pcapng file while it is said; each frame has left this program before
+/// the next one begins. A file that can be written no more is said at close(), and disturbs nobody before.
+///
+/// Shape   one section with the preamble as its comment, one interface with times in microseconds, one
+/// enhanced
+///         packet a record (packet.hpp) that tells its direction.
+/// Source  PCAP Next Generation (pcapng) Capture File Format, 4.1, 4.2, 4.3.
+class Writer {
+ public:
+  using Instant = protocol::base::Instant;
+
+  /// Creates `path`, or empties it. Errors   the reason.
+  [[nodiscard]] static tl::expected<std::unique_ptr<Writer>, TraceError> create(const std::string& path);
+
+  /// The first words of the file. `now` is the moment on the port's clock that `wall_us` since 1970 is. Later
+  /// calls change the clock only: a port that came back is the same wire.
+  void begin(const Preamble& preamble, std::int64_t wall_us, Instant now);
+
+  void sent(protocol::base::Octets octets, Instant now);
+  void received(protocol::base::Octets octets, Instant now);
+  void damaged(Instant now);
+  void lost(Instant now);
+
+  /// Writes what is held. Errors   why the file isn't whole.
+  [[nodiscard]] tl::expected<void, TraceError> close();
+
+ private:
+  struct Close {
+    void operator()(std::FILE* file) const { std::fclose(file); }
+  };
+  Writer(std::FILE* file, std::string path);
+  void write(protocol::base::Octets octets);
+  void put(Record::Kind kind, protocol::base::Octets octets, Instant first, Instant last);
+  [[nodiscard]] std::int64_t wall(Instant at) const { return wall_us_ + (at - began_).count(); }
+
+  std::unique_ptr<std::FILE, Close> file_;
+  std::string path_;
+  Cutter cutter_;
+  std::optional<PacketMaker> maker_;
+  Carrier carrier_ = Carrier::kRtu;
+  std::int64_t wall_us_ = 0;
+  Instant began_{};
+  int error_ = 0;
+};
+
+}  // namespace host::link::trace

@@ -1,0 +1,72 @@
+#include "host/link/traced_port.hpp"
+
+#include <utility>
+
+namespace host::link {
+
+namespace {
+
+using protocol::base::Instant;
+using protocol::base::Octets;
+
+class TracedPort final : public Port, private PortListener {
+ public:
+  TracedPort(std::unique_ptr<Port> port, trace::Writer& writer) : port_{std::move(port)}, writer_{writer} {
+    port_->set_listener(this);
+  }
+
+  [[nodiscard]] const std::string& name() const override { return port_->name(); }
+  [[nodiscard]] Instant now() const override { return port_->now(); }
+  void set_listener(PortListener* listener) override { listener_ = listener; }
+  [[nodiscard]] Result<void> send(Octets octets) override {
+    writer_.sent(octets, port_->now());
+    auto done = port_->send(octets);
+    if (!done && done.error().fault == Fault::kGone) {
+      writer_.lost(port_->now());
+    }
+    return done;
+  }
+  void wake_at(Instant at) override { port_->wake_at(at); }
+  [[nodiscard]] Result<void> run_one(const CancelToken& cancel) override { return port_->run_one(cancel); }
+  void close() override {
+    listener_ = nullptr;
+    port_->close();
+  }
+
+ private:
+  void octets_arrived(Octets octets, Instant now) override {
+    writer_.received(octets, now);
+    if (listener_ != nullptr) {
+      listener_->octets_arrived(octets, now);
+    }
+  }
+  void octet_damaged(Instant now) override {
+    writer_.damaged(now);
+    if (listener_ != nullptr) {
+      listener_->octet_damaged(now);
+    }
+  }
+  void woken(Instant now) override {
+    if (listener_ != nullptr) {
+      listener_->woken(now);
+    }
+  }
+  void lost(const LinkError& error) override {
+    writer_.lost(port_->now());
+    if (listener_ != nullptr) {
+      listener_->lost(error);
+    }
+  }
+
+  std::unique_ptr<Port> port_;
+  trace::Writer& writer_;
+  PortListener* listener_ = nullptr;
+};
+
+}  // namespace
+
+std::unique_ptr<Port> traced(std::unique_ptr<Port> port, trace::Writer& writer) {
+  return std::make_unique<TracedPort>(std::move(port), writer);
+}
+
+}  // namespace host::link

@@ -1,0 +1,218 @@
+#include "host/link/scan/scan.hpp"
+
+#include <csignal>
+#include <map>
+#include <memory>
+#include <set>
+#include <vector>
+
+#include <doctest/doctest.h>
+
+#include "host/link/memory_port.hpp"
+#include "protocol/points/layout.hpp"
+#include "protocol/points/reading.hpp"
+#include "protocol/rtu/frame.hpp"
+#include "protocol/session/answer.hpp"
+
+using namespace host::link;
+using namespace host::link::scan;
+using protocol::base::Instant;
+using protocol::base::milliseconds;
+using protocol::base::Octets;
+namespace points = protocol::points;
+using Bytes = std::vector<std::uint8_t>;
+
+namespace {
+
+const LineSettings kLine{19200, Parity::kEven, 1};
+
+/// A board that says who it is, and nothing else.
+class Board final : public protocol::session::Device {
+ public:
+  using Exception = protocol::pdu::ExceptionCode;
+  explicit Board(std::string serial) : serial_{std::move(serial)} {}
+
+  Exception read_registers(protocol::session::Table, std::uint16_t address,
+                           protocol::base::WordSink words) override {
+    std::vector<std::uint16_t> text(register_count(points::layout(points::Point::kIdentitySerial).type));
+    (void)points::encode_text(points::Point::kIdentitySerial, serial_, text);
+    const std::uint16_t first = points::layout(points::Point::kIdentitySerial).address;
+    if (address < first || address + words.size() > first + text.size())
+      return Exception::kIllegalDataAddress;
+    for (std::size_t i = 0; i < words.size(); ++i) words.set(i, text[address - first + i]);
+    return Exception::kNone;
+  }
+  Exception write_registers(std::uint16_t, protocol::base::Words) override {
+    ++writes;
+    return Exception::kNone;
+  }
+  protocol::session::Object identification(std::uint8_t id) override {
+    if (id == 0) return {true, "Hedgerow Works"};
+    if (id == 1) return {true, "alder"};
+    if (id == 0x80) return {true, "strapline"};
+    return {};
+  }
+
+  int writes = 0;
+
+ private:
+  std::string serial_;
+};
+
+/// Units on one bus in memory. Those of one address answer at once: of what they send differently, every
+/// octet is the AND of all, as drivers that pull a line low have it.
+struct Bus {
+  Bus() : owned{std::make_unique<MemoryPort>(kLine)}, port{*owned} {
+    port.set_hearer([this](Octets octets, bool, Instant now) {
+      functions.insert(octets[1]);
+      asked.insert(octets[0]);
+      Bytes together;
+      for (auto& [address, board] : boards) {
+        if (address != octets[0] || !protocol::rtu::crc_holds(octets)) continue;
+        const auto pdu = protocol::session::answer(protocol::rtu::pdu_of(octets), *board);
+        const auto adu = protocol::rtu::seal(address, pdu.octets());
+        if (together.empty()) together.assign(adu.octets().begin(), adu.octets().end());
+        for (std::size_t i = 0; i < std::min(together.size(), adu.octets().size()); ++i) {
+          together[i] &= adu.octets()[i];
+        }
+      }
+      if (!together.empty()) port.deliver(together, now + milliseconds(4));
+    });
+  }
+
+  void add(std::uint8_t address, const std::string& serial) {
+    boards.emplace_back(address, std::make_unique<Board>(serial));
+  }
+
+  ScanResult scan(std::uint8_t first, std::uint8_t last, bool own = true, bool share = false,
+                  Instant deadline = Instant{milliseconds(600'000)}) {
+    Transport way;
+    way.line = kLine;
+    way.own = own;
+    way.port = std::move(owned);
+    ScanOptions options;
+    options.first_address = first;
+    options.last_address = last;
+    options.share = share;
+    return scan_open(std::move(way), options, Deadline{deadline}, stop);
+  }
+
+  CancelToken stop;
+  std::unique_ptr<MemoryPort> owned;
+  MemoryPort& port;
+  std::vector<std::pair<std::uint8_t, std::unique_ptr<Board>>> boards;
+  std::set<std::uint8_t> functions, asked;
+};
+
+}  // namespace
+
+TEST_SUITE("host/link/scan") {
+  TEST_CASE("every unit on a line is found and named, with read functions only") {
+    Bus bus;
+    bus.add(1, "A-1");
+    bus.add(17, "B-17");
+    bus.add(200, "C-200");
+    const ScanResult result = bus.scan(1, 247);
+    CHECK_FALSE(result.ended.has_value());
+    REQUIRE(result.units.size() == 3);
+    const char* const serials[]{"A-1", "B-17", "C-200"};
+    for (std::size_t i = 0; i < 3; ++i) {
+      CHECK(result.units[i].address == bus.boards[i].first);
+      CHECK(result.units[i].identity.serial == serials[i]);
+      CHECK(result.units[i].identity.model == "alder");
+      CHECK_FALSE(result.units[i].identity.shared_address);
+      CHECK(bus.boards[i].second->writes == 0);
+    }
+    CHECK(bus.functions == std::set<std::uint8_t>{0x04, 0x2B});
+    CHECK(bus.asked.size() == 247);
+    REQUIRE(result.tried.size() == 1);
+    CHECK(result.tried[0].lowest == 1);
+    CHECK(result.tried[0].highest == 247);
+  }
+
+  TEST_CASE("two units on one address are recognised, whatever else is on the line") {
+    Bus bus;
+    bus.add(1, "A-1");
+    bus.add(5, "ALDER-000017");
+    bus.add(5, "ALDER-000042");
+    const ScanResult result = bus.scan(1, 8);
+    REQUIRE(result.units.size() == 2);
+    CHECK_FALSE(result.units[0].identity.shared_address);
+    CHECK(result.units[1].address == 5);
+    CHECK(result.units[1].identity.shared_address);
+    CHECK(result.units[1].identity.serial.empty());
+  }
+
+  TEST_CASE("a line without a unit is asked to its end and says what was tried") {
+    Bus bus;
+    const ScanResult result = bus.scan(3, 20);
+    CHECK(result.units.empty());
+    CHECK_FALSE(result.ended.has_value());
+    REQUIRE(result.tried.size() == 1);
+    CHECK(result.tried[0].questions >= 18);
+    CHECK(result.tried[0].lowest == 3);
+    CHECK(result.tried[0].highest == 20);
+    CHECK_FALSE(result.tried[0].noise);
+  }
+
+  TEST_CASE("a slow unit is found at the second, more patient asking") {
+    Bus bus;
+    Board board{"SLOW-1"};
+    bus.port.set_hearer([&](Octets octets, bool, Instant now) {
+      if (octets[0] != 2) return;
+      const auto pdu = protocol::session::answer(protocol::rtu::pdu_of(octets), board);
+      const auto adu = protocol::rtu::seal(2, pdu.octets());
+      bus.port.deliver(adu.octets(), now + milliseconds(180));
+    });
+    const ScanResult result = bus.scan(1, 4);
+    REQUIRE(result.units.size() == 1);
+    CHECK(result.units[0].identity.serial == "SLOW-1");
+  }
+
+  TEST_CASE("on a line with traffic nothing is said, unless it is to be shared") {
+    // 07 asks for two registers; SL V1.02 gives its CRC.
+    const Bytes foreign{0x07, 0x03, 0x00, 0x00, 0x00, 0x02, 0xC4, 0x6D};
+    Bus bus;
+    bus.add(1, "A-1");
+    bus.port.deliver(foreign, Instant{milliseconds(400)});
+    const ScanResult quiet = bus.scan(1, 4, /*own=*/false);
+    CHECK(quiet.units.empty());
+    REQUIRE(quiet.ended.has_value());
+    CHECK(quiet.ended->fault == Fault::kForeignTraffic);
+    CHECK(quiet.ended->message.find("a request to unit 7, function 03") != std::string::npos);
+    CHECK(bus.asked.empty());
+    Bus shared;
+    shared.add(1, "A-1");
+    shared.port.deliver(foreign, Instant{milliseconds(400)});
+    CHECK(shared.scan(1, 4, /*own=*/false, /*share=*/true).units.size() == 1);
+  }
+
+  TEST_CASE("a signal or the deadline ends it, with what was found so far") {
+    Bus bus;
+    bus.add(1, "A-1");
+    bus.port.schedule(Instant{milliseconds(2'000)}, [&](Instant) { bus.stop.cancel(SIGINT); });
+    const ScanResult stopped = bus.scan(1, 247);
+    CHECK(stopped.units.size() == 1);
+    REQUIRE(stopped.ended.has_value());
+    CHECK(stopped.ended->exit_code == 130);
+    Bus late;
+    late.add(1, "A-1");
+    const ScanResult ended = late.scan(1, 247, true, false, Instant{milliseconds(3'000)});
+    CHECK(ended.units.size() == 1);
+    REQUIRE(ended.ended.has_value());
+    CHECK(ended.ended->fault == Fault::kOutOfTime);
+    CHECK(ended.tried[0].highest < 247);
+  }
+
+  TEST_CASE("probable settings come first, and what a link states is not tried otherwise") {
+    const auto all = probable_settings({"/dev/x", {}, {}, {}, false, Rs485::kLeaveAlone});
+    CHECK(all.size() == 24);
+    CHECK(all[0] == LineSettings{115200, Parity::kEven, 1});
+    CHECK(all[1] == LineSettings{19200, Parity::kEven, 1});
+    const auto stated = probable_settings({"/dev/x", 9600, {}, {}, false, Rs485::kLeaveAlone});
+    CHECK(stated.size() == 3);
+    for (const auto& one : stated) CHECK(one.baud == 9600);
+    CHECK(probable_settings({"/dev/x", 9600, Parity::kOdd, {}, false, Rs485::kLeaveAlone}) ==
+          std::vector<LineSettings>{{9600, Parity::kOdd, 1}});
+  }
+}

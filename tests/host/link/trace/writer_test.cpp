@@ -1,0 +1,131 @@
+#include "host/link/trace/writer.hpp"
+
+#include <vector>
+
+#include <doctest/doctest.h>
+
+#include "host/link/trace/preamble.hpp"
+#include "host/link/trace/reader.hpp"
+#include "tests/support/run_program.hpp"
+
+using namespace host::link::trace;
+using protocol::base::Instant;
+using protocol::base::microseconds;
+using Bytes = std::vector<std::uint8_t>;
+using Kind = Record::Kind;
+
+namespace {
+
+// AP V1.1b3, 6.3, sealed as SL V1.02 wants: the request and the answer of its example.
+const Bytes kRequest{0x11, 0x03, 0x00, 0x6B, 0x00, 0x03, 0x76, 0x87};
+const Bytes kAnswer{0x11, 0x03, 0x06, 0xAE, 0x41, 0x56, 0x52, 0x43, 0x40, 0x49, 0xAD};
+constexpr std::int64_t kNoon = 1'795'780'800'000'000;  // 2026-11-27T12:00:00Z
+
+Instant at(std::int64_t us) {
+  return Instant{microseconds(us)};
+}
+
+std::vector<Record> records_of(const std::string& path, Preamble* preamble = nullptr) {
+  const auto reader = Reader::open(path);
+  REQUIRE_MESSAGE(reader.has_value(), (reader ? "" : reader.error().message));
+  if (preamble != nullptr) {
+    REQUIRE((*reader)->preamble().has_value());
+    *preamble = *(*reader)->preamble();
+  }
+  std::vector<Record> records;
+  while (true) {
+    const auto next = (*reader)->next();
+    REQUIRE_MESSAGE(next.has_value(), (next ? "" : next.error().message));
+    if (!*next) return records;
+    records.push_back(**next);
+  }
+}
+
+}  // namespace
+
+TEST_SUITE("host/link/trace/writer") {
+  TEST_CASE("what was written is read back with its times, for serial lines and for Modbus/TCP") {
+    const tests::support::TemporaryFolder folder;
+    for (const Carrier carrier : {Carrier::kRtu, Carrier::kMbap}) {
+      const std::string path = folder.path() + "/t.pcapng";
+      const Preamble said{carrier, 17, 0xDEADBEEF, 115200, 'O', 2, 1000};
+      {
+        auto writer = Writer::create(path);
+        REQUIRE(writer.has_value());
+        (*writer)->begin(said, kNoon, at(5'000));
+        (*writer)->sent(kRequest, at(5'001));
+        (*writer)->received({kAnswer.data(), 4}, at(7'000));
+        (*writer)->received({kAnswer.data() + 4, kAnswer.size() - 4}, at(9'250));
+        if (carrier == Carrier::kRtu) (*writer)->damaged(at(9'300));
+        (*writer)->lost(at(2'000'000'000));
+        CHECK((*writer)->close().has_value());
+      }
+      Preamble read;
+      const auto records = records_of(path, &read);
+      CHECK(read == said);
+      REQUIRE(records.size() == 4);
+      CHECK(records[0].kind == Kind::kSent);
+      CHECK(records[0].octets == kRequest);
+      CHECK(records[0].at_us == kNoon + 1);
+      CHECK(records[1].kind == Kind::kReceived);
+      if (carrier == Carrier::kRtu) {
+        CHECK(records[1].octets == kAnswer);  // put together from its pieces
+        CHECK(records[1].first_us == kNoon + 2'000);
+        CHECK(records[1].at_us == kNoon + 4'250);
+        CHECK(records[2].kind == Kind::kDamaged);
+        CHECK(records[2].at_us == kNoon + 4'300);
+      } else {
+        CHECK(records[1].octets.size() == 4);  // a stream, as it came
+        CHECK(records[2].octets.size() == kAnswer.size() - 4);
+      }
+      CHECK(records[3].kind == Kind::kLost);
+      CHECK(records[3].at_us == kNoon + 1'999'995'000);
+    }
+  }
+
+  // Octets by hand from the pcapng format and from packet.hpp.
+  TEST_CASE("the file begins as the format and the README say") {
+    const tests::support::TemporaryFolder folder;
+    const std::string path = folder.path() + "/t.pcapng";
+    auto writer = Writer::create(path);
+    REQUIRE(writer.has_value());
+    (*writer)->begin({}, kNoon, at(0));
+    (*writer)->sent(kRequest, at(500));
+    REQUIRE((*writer)->close().has_value());
+    const std::string text = tests::support::file_text(path);
+    CHECK(text.substr(0, 4) == "\x0A\x0D\x0D\x0A");
+    CHECK(text.substr(8, 4) == "\x4D\x3C\x2B\x1A");
+    CHECK(text.find("strapline-trace 1 carrier=rtu unit=1 seed=1 baud=19200 format=8E1 latency_us=0") !=
+          std::string::npos);
+    const Bytes packet{0x6B, 0x09, 0x80, 0xC0, 0x00, 0x00, 0x01, 0xF4, 0x01, 0x00, 0x00, 0x00};
+    CAPTURE(text.size());
+    CHECK(text.find(std::string(packet.begin() + 4, packet.end()) +
+                    std::string(kRequest.begin(), kRequest.end())) != std::string::npos);
+  }
+
+  TEST_CASE("a trace that can't be created or written says so and disturbs nobody before") {
+    CHECK_FALSE(Writer::create("/nonexistent/t.pcapng").has_value());
+    auto full = Writer::create("/dev/full");
+    REQUIRE(full.has_value());
+    (*full)->begin({}, kNoon, at(0));
+    (*full)->sent(kRequest, at(1));
+    const auto closed = (*full)->close();
+    REQUIRE_FALSE(closed.has_value());
+    CHECK(closed.error().message.find("not whole") != std::string::npos);
+  }
+
+  TEST_CASE("a preamble is read as it was written, and one that can't be is none") {
+    const Preamble said{Carrier::kMbap, 247, 1, 4'000'000, 'N', 2, 16'000};
+    CHECK(preamble_of(to_text(said)) == said);
+    CHECK(preamble_of(to_text(said) + " later=word").has_value());
+    CHECK(preamble_of("strapline-trace 1") == Preamble{});
+    for (const char* text :
+         {"", "strapline-trace 2", "strapline-trace 11 unit=1", "strapline-trace 1 unit=0",
+          "strapline-trace 1 unit=248", "strapline-trace 1 baud=0", "strapline-trace 1 word",
+          "strapline-trace 1 format=7E1", "strapline-trace 1 format=8E3", "strapline-trace 1 carrier=x",
+          "strapline-trace 1 seed=4294967296", "strapline-trace 1 latency_us=-1"}) {
+      CAPTURE(text);
+      CHECK_FALSE(preamble_of(text).has_value());
+    }
+  }
+}
