@@ -71,6 +71,7 @@ protocol::session::Statistics sum(const protocol::session::Statistics& a,
   all.octets_received += a.octets_received;
   all.retries += a.retries;
   all.fences += a.fences;
+  all.fences_missing += a.fences_missing;
   all.spacers += a.spacers;
   all.frames_good += a.frames_good;
   all.frames_bad += a.frames_bad;

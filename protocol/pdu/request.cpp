@@ -109,6 +109,11 @@ Request write_single_register(std::uint16_t address, std::uint16_t word) {
   return make_words(FunctionCode::kWriteSingleRegister, address, word);
 }
 
+Request diagnose(std::uint16_t sub_function, std::uint16_t data) {
+  assert(sub_function != 0x04);
+  return make_words(FunctionCode::kDiagnostics, sub_function, data);
+}
+
 Request return_query_data(std::uint16_t word) {
   return make_words(FunctionCode::kDiagnostics, 0, word);
 }

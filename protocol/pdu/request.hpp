@@ -74,6 +74,11 @@ class Request {
 /// 08/00, return query data: the unit sends `word` back. Source  AP V1.1b3, 6.8.1.
 [[nodiscard]] Request return_query_data(std::uint16_t word);
 
+/// 08 with another sub-function: a counter's (0Bh..12h, the answer's second word is the count), 0Ah to clear
+/// them, 01h to restart communications (`data` FF00h clears the log too). Precondition: not 04h, which is not
+/// answered. Source  AP V1.1b3, 6.8.1.
+[[nodiscard]] Request diagnose(std::uint16_t sub_function, std::uint16_t data = 0);
+
 /// 10. Precondition: 1 <= words.size() <= kWriteRegistersMax. Source  AP V1.1b3, 6.12.
 [[nodiscard]] Request write_multiple_registers(std::uint16_t address, std::span<const std::uint16_t> words);
 

@@ -42,6 +42,16 @@ bool same_head(const Request& request, base::Octets pdu) {
   return pdu.size() == 5 && std::equal(pdu.begin(), pdu.end(), request.octets().begin());
 }
 
+// Sub-functions of 08 that send something back send zero for it; the others come back as they were.
+bool diagnosed(const Request& request, base::Octets pdu) {
+  if (!same_head(request, pdu)) {
+    const std::uint16_t function = request.address();
+    const bool tells = function == 0x02 || (function >= 0x0B && function <= 0x12);
+    return tells && pdu.size() == 5 && base::read_be16(pdu, 1) == function;
+  }
+  return true;
+}
+
 }  // namespace
 
 Response::Response(base::Octets pdu) : size_{static_cast<std::uint16_t>(pdu.size())} {
@@ -95,8 +105,8 @@ Match match(const Request& request, base::Octets pdu) {
     case FunctionCode::kWriteMultipleCoils:
     case FunctionCode::kWriteSingleCoil:
     case FunctionCode::kWriteSingleRegister:
-    case FunctionCode::kDiagnostics:
     case FunctionCode::kWriteMultipleRegisters: answers = same_head(request, pdu); break;
+    case FunctionCode::kDiagnostics: answers = diagnosed(request, pdu); break;
     case FunctionCode::kEncapsulatedInterface: answers = identifies(request, pdu); break;
   }
   return answers ? Match::kAnswer : Match::kShape;

@@ -39,6 +39,17 @@ struct ClientSettings {
   std::uint8_t retries_max = kRetriesMax;
   /// Where the echo probe reads; an exception is as good an answer. Any register that may be read.
   std::uint16_t probe_address = 0;
+  /// How a unit without 08 is fenced; see client_fence.hpp. The unit is asked 08 first unless this says
+  /// that it has none.
+  bool has_diagnostics = true;
+  /// Holding registers that may be read from probe_address on, in any number up to this; 0 or 1: unknown.
+  std::uint16_t probe_registers_max = 0;
+  /// The longest that any answer of the unit may come after its request, as its maker says; zero: nothing is
+  /// said.
+  base::Duration answer_time_max{};
+  /// What units take to do a broadcast, before the next request may come.
+  /// Source  MODBUS over Serial Line V1.02, 2.4.1: 100 to 200 ms.
+  base::Duration broadcast_turnaround = base::milliseconds(100);
   /// Seed of the fence's words. Different each time a link is opened.
   std::uint32_t seed = 1;
 };
@@ -76,6 +87,11 @@ class Client {
   ///          the last attempt.
   void request(const pdu::Request& request, base::Instant now, Retry retry = Retry::kAllowed);
 
+  /// Begins one write to every unit of the bus. No unit answers, so it finishes ok with an empty Response
+  /// when they have had broadcast_turnaround for it, says nothing of whether any did it, and is never
+  /// repeated. Precondition: !busy(), and a function that may be broadcast: 05 06 0F 10 16.
+  void broadcast(const pdu::Request& request, base::Instant now);
+
   /// Gives up the operation under way: it finishes with FailureKind::kCancelled and the link is suspect.
   void cancel(base::Instant now);
 
@@ -112,11 +128,13 @@ class Client {
 
  private:
   enum class State : std::uint8_t { kIdle, kPacing, kSending, kAwaiting, kFinished };
-  enum class Goal : std::uint8_t { kOpen, kRequest };
+  enum class Goal : std::uint8_t { kOpen, kRequest, kBroadcast };
+  /// What a fence is made of.
+  enum class Fence : std::uint8_t { kEcho, kReads, kSilence, kNone };
   /// What was last read on the wire; two in a row may not be equal. Zero: nothing yet.
   struct Shape {
     std::uint8_t function = 0;
-    std::uint16_t size = 0;  // of the answer; for 2B/0E what was asked
+    std::uint16_t size = 0;  // of the answer; for 2B/0E and 08 what was asked
     bool operator==(const Shape&) const = default;
   };
   /// What stands at one place of the octets received.
@@ -130,31 +148,40 @@ class Client {
   [[nodiscard]] static Shape shape_of(const pdu::Request& request);
   [[nodiscard]] base::Duration gap() const;
   [[nodiscard]] base::Duration patience() const;
-  [[nodiscard]] std::uint16_t next_fence_word();
   [[nodiscard]] pdu::Request probe_request() const;
   [[nodiscard]] pdu::Request spacer_request() const;
   void begin(Goal goal, base::Instant now);
   void plan(base::Instant now);
   void transmit(base::Instant now);
+  void broadcast_done(base::Instant now);
   void answered(base::Octets adu, pdu::Match match, base::Instant now);
-  void fenced(base::Instant now);
   void fail(FailureKind kind, base::Instant now, pdu::ExceptionCode code = pdu::ExceptionCode::kNone);
-  void timed_out(base::Instant now);
   void finish(const Outcome& outcome);
   void stray(base::Octets octets, base::Instant now);
   [[nodiscard]] bool repeats_exception(std::uint8_t function, pdu::ExceptionCode code) const;
+
+  // client_fence.hpp: whether anything older can still be in the line.
+  [[nodiscard]] base::Duration fence_silence() const;
+  [[nodiscard]] std::uint16_t next_fence_word();
+  [[nodiscard]] Fence fence_kind() const;
+  [[nodiscard]] std::uint16_t unused_count() const;
+  void plan_fence();
+  void fence_read(pdu::Match match, base::Instant now);
+  void fenced(base::Instant now);
+  void trusted(base::Instant now);
+  void scan_fence(base::Instant now);
+  void discard_old();
 
   // client_reader.hpp: what the octets received are.
   enum class Settled : std::uint8_t { kNo, kYes };
   [[nodiscard]] base::Octets pending() const { return {buffer_.data() + begin_, end_ - begin_}; }
   [[nodiscard]] bool append(base::Octets octets);
   void scan(Settled settled, base::Instant now);
-  void scan_fence(base::Instant now);
-  void discard_old();
   [[nodiscard]] bool echo_done(base::Instant now);
   [[nodiscard]] bool find_echo();
   [[nodiscard]] Look look_at(base::Octets octets);
   [[nodiscard]] Look look_at_ours(base::Octets octets);
+  void timed_out(base::Instant now);
   [[nodiscard]] bool take(base::Octets frame, base::Instant now);
 
   ClientSettings settings_;
@@ -175,6 +202,13 @@ class Client {
   std::uint8_t failed_attempts_ = 0;  // in this operation
   std::uint8_t fences_failed_ = 0;    // in this operation
   std::uint16_t fence_word_ = 0;
+  Fence fence_ = Fence::kEcho;   // of this exchange
+  bool no_diagnostics_ = false;  // the unit has refused 08
+  bool no_fence_reads_ = false;  // or the reads in its place
+  std::uint8_t fence_reads_done_ = 0;
+  std::uint8_t fence_reads_refused_ = 0;
+  std::uint8_t exchanges_ = 0;                  // since open(), up to 1
+  std::array<std::uint32_t, 4> counts_used_{};  // of 03 since the last fence, a bit a count
   std::uint32_t random_;
 
   base::Instant quiet_since_{};  // the last octet either way

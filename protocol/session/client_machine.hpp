@@ -19,9 +19,12 @@
 // line without any unit would acknowledge both. So the first exchange is a read whose data is thrown away
 // (the probe); only a read can tell our own octets from an answer. From then on the echo is demanded first.
 //
+// What a fence is for a unit that has no 08 stands in client_fence.hpp.
+//
 // plan() chooses what goes on the wire next:
 //
 //   echo unknown                                 probe
+//   broadcast                                    request
 //   suspect                                      fence
 //   the request has the shape of the last read   spacer
 //   otherwise                                    request (or, for open(), finished)
@@ -39,6 +42,9 @@
 //   both*      frame for us with a wrong CRC, damaged()    noise                              as below
 //   both*      answer to probe or spacer                   plan()                             pacing
 //   both*      fence came back: no longer suspect          plan()                             pacing
+//   both*      08 refused with 01                          another kind of fence: plan()      pacing
+//   pacing     quiet for a fence of silence                no longer suspect: plan()          pacing
+//   awaiting   turnaround of a broadcast is over           ok, without an answer              finished
 //   both*      the same, and open() wants no more          Step::Kind::kFinished              finished
 //   both*      answer or refusal to the request            keep the outcome                   finished
 //   awaiting   deadline                                    silence, truncated, noise …        as below
@@ -53,6 +59,7 @@
 #include <cassert>
 
 #include "protocol/session/client.hpp"
+#include "protocol/session/client_fence.hpp"
 #include "protocol/session/client_reader.hpp"
 
 namespace protocol::session {
@@ -66,6 +73,9 @@ Client<Guards>::Client(const ClientSettings& settings)
 
 template <typename Guards>
 typename Client<Guards>::Shape Client<Guards>::shape_of(const pdu::Request& request) {
+  if (request.function() == pdu::FunctionCode::kDiagnostics && request.address() != 0) {
+    return {0x08, request.address()};
+  }
   if (!request.is_read()) return {};
   const auto function = static_cast<std::uint8_t>(request.function());
   if (request.function() != pdu::FunctionCode::kEncapsulatedInterface) {
@@ -76,7 +86,7 @@ typename Client<Guards>::Shape Client<Guards>::shape_of(const pdu::Request& requ
 
 template <typename Guards>
 bool Client<Guards>::needs_spacer(const pdu::Request& request) const {
-  return Guards::kUnlikeNeighbours && request.is_read() && shape_of(request) == last_read_;
+  return Guards::kUnlikeNeighbours && shape_of(request) != Shape{} && shape_of(request) == last_read_;
 }
 
 template <typename Guards>
@@ -92,19 +102,6 @@ base::Duration Client<Guards>::patience() const {
   const base::Duration once = settings_.timing.wire_time(adu_.size + answer) + settings_.turnaround_max +
                               settings_.adapter_latency_max + settings_.margin;
   return exchange_ == Exchange::kFence ? once * (1 << std::min<int>(fences_failed_, kRetriesMax)) : once;
-}
-
-template <typename Guards>
-std::uint16_t Client<Guards>::next_fence_word() {
-  std::uint16_t word = fence_word_;
-  while (word == fence_word_) {
-    random_ ^= random_ << 13;
-    random_ ^= random_ >> 17;
-    random_ ^= random_ << 5;
-    word = static_cast<std::uint16_t>(random_ >> 16);
-  }
-  fence_word_ = word;
-  return word;
 }
 
 template <typename Guards>
@@ -128,6 +125,8 @@ template <typename Guards>
 void Client<Guards>::open(base::Instant now) {
   statistics_.echo = Echo::kUnknown;
   suspect_ = true;
+  no_diagnostics_ = no_fence_reads_ = false;
+  fence_reads_done_ = fence_reads_refused_ = exchanges_ = 0;
   quiet_since_ = now;
   begin_ = end_ = 0;
   begin(Goal::kOpen, now);
@@ -142,6 +141,14 @@ void Client<Guards>::request(const pdu::Request& request, base::Instant now, Ret
 }
 
 template <typename Guards>
+void Client<Guards>::broadcast(const pdu::Request& request, base::Instant now) {
+  assert(!busy() && !request.is_read() && request.function() != pdu::FunctionCode::kDiagnostics);
+  asked_ = request;
+  retry_ = Retry::kNever;
+  begin(Goal::kBroadcast, now);
+}
+
+template <typename Guards>
 void Client<Guards>::begin(Goal goal, base::Instant now) {
   goal_ = goal;
   failed_attempts_ = 0;
@@ -152,12 +159,15 @@ void Client<Guards>::begin(Goal goal, base::Instant now) {
 
 template <typename Guards>
 void Client<Guards>::plan(base::Instant now) {
-  if (Guards::kEcho && statistics_.echo == Echo::kUnknown) {
+  const bool was_silence = fence_silence() > base::Duration{};
+  if (goal_ == Goal::kBroadcast) {
+    exchange_ = Exchange::kRequest;
+    current_ = asked_;
+  } else if (Guards::kEcho && statistics_.echo == Echo::kUnknown) {
     exchange_ = Exchange::kProbe;
     current_ = probe_request();
   } else if (Guards::kFence && suspect_) {
-    exchange_ = Exchange::kFence;
-    current_ = pdu::return_query_data(next_fence_word());
+    plan_fence();
   } else {
     suspect_ = false;
     if (goal_ == Goal::kOpen) {
@@ -168,12 +178,14 @@ void Client<Guards>::plan(base::Instant now) {
     exchange_ = spacer ? Exchange::kSpacer : Exchange::kRequest;
     current_ = spacer ? spacer_request() : asked_;
   }
-  adu_ = rtu::seal(settings_.unit_address, current_.octets());
-  if (state_ != State::kPacing) {
-    // Longer than any frame and any answer still to come: who is not quiet by then never is.
-    quiet_by_ = now + settings_.timing.wire_time(2 * rtu::kAduSizeMax) + settings_.turnaround_max + 2 * gap();
-  }
+  adu_ = rtu::seal(goal_ == Goal::kBroadcast ? pdu::kBroadcast : settings_.unit_address, current_.octets());
+  const bool waited_already =
+      state_ == State::kPacing && (was_silence || fence_silence() == base::Duration{});
   state_ = State::kPacing;
+  if (waited_already) return;
+  // Longer than any frame and any answer still to come: who is not quiet by then never is.
+  quiet_by_ = now + settings_.timing.wire_time(2 * rtu::kAduSizeMax) + settings_.turnaround_max + 2 * gap() +
+              2 * fence_silence();
 }
 
 template <typename Guards>
@@ -182,7 +194,10 @@ void Client<Guards>::transmit(base::Instant now) {
   statistics_.octets_sent += adu_.size;
   if (exchange_ == Exchange::kFence) ++statistics_.fences;
   if (exchange_ == Exchange::kSpacer) ++statistics_.spacers;
-  if (current_.is_read()) last_read_ = shape_of(current_);
+  if (shape_of(current_) != Shape{}) last_read_ = shape_of(current_);
+  if (current_.function() == pdu::FunctionCode::kReadHoldingRegisters) {
+    counts_used_[current_.count() / 32 % counts_used_.size()] |= 1U << (current_.count() % 32);
+  }
   echo_seen_ = damaged_ = stale_seen_ = foreign_seen_ = garbage_seen_ = false;
   octets_in_exchange_ = crc_expected_ = crc_received_ = 0;
   skipped_ = 0;
@@ -197,7 +212,9 @@ void Client<Guards>::sent(base::Instant now) {
   if (state_ != State::kSending) return;
   sent_at_ = now;
   quiet_since_ = std::max(quiet_since_, now + settings_.timing.wire_time(adu_.size));
-  deadline_ = now + patience();
+  deadline_ = goal_ == Goal::kBroadcast
+                  ? now + settings_.timing.wire_time(adu_.size) + settings_.broadcast_turnaround
+                  : now + patience();
   state_ = State::kAwaiting;
 }
 
@@ -208,7 +225,12 @@ Step Client<Guards>::step(base::Instant now) {
       case State::kIdle: return {};
       case State::kFinished: state_ = State::kIdle; return {Step::Kind::kFinished, {}, now};
       case State::kPacing: {
-        const base::Instant quiet_at = quiet_since_ + gap();
+        const base::Instant quiet_at = quiet_since_ + std::max(gap(), fence_silence());
+        if (now >= quiet_at && exchange_ == Exchange::kFence && fence_ >= Fence::kSilence) {
+          if (fence_ == Fence::kNone && exchanges_ != 0) ++statistics_.fences_missing;
+          trusted(now);
+          break;
+        }
         if (now >= quiet_at) {
           transmit(now);
           return {Step::Kind::kSend, adu_.octets(), now};
@@ -222,7 +244,11 @@ Step Client<Guards>::step(base::Instant now) {
         if (now >= settles_at_) {
           scan(Settled::kYes, now);
         } else if (state_ == State::kAwaiting && now >= deadline_) {
-          timed_out(now);
+          if (goal_ == Goal::kBroadcast) {
+            broadcast_done(now);
+          } else {
+            timed_out(now);
+          }
         } else {
           return {Step::Kind::kWait,
                   {},
@@ -245,7 +271,7 @@ void Client<Guards>::received(base::Octets octets, base::Instant now) {
   octets_in_exchange_ =
       static_cast<std::uint16_t>(std::min<std::size_t>(0xFFFF, octets_in_exchange_ + octets.size()));
   if (append(octets)) {
-    scan(Settled::kNo, now);
+    if (goal_ != Goal::kBroadcast) scan(Settled::kNo, now);
   } else {
     fail(FailureKind::kNoise, now);
   }
@@ -260,6 +286,7 @@ void Client<Guards>::stray(base::Octets octets, base::Instant now) {
     return;
   }
   suspect_ = true;
+  fence_reads_done_ = 0;
   if (state_ == State::kPacing) plan(now);
 }
 
@@ -282,6 +309,16 @@ bool Client<Guards>::repeats_exception(std::uint8_t function, pdu::ExceptionCode
   return Guards::kUnlikeNeighbours && function == last_exception_function_ && code == last_exception_;
 }
 
+// The units have had their time. Our own echo may have come; anything else is stray.
+template <typename Guards>
+void Client<Guards>::broadcast_done(base::Instant now) {
+  const base::Octets left = pending();
+  const bool echo = left.size() == adu_.size && same_start(left, adu_.octets());
+  begin_ = end_ = 0;
+  if (!left.empty() && !echo) stray(left, now);
+  finish(pdu::Response{});
+}
+
 // A frame that fits what was sent, with a right CRC.
 template <typename Guards>
 void Client<Guards>::answered(base::Octets adu, pdu::Match match, base::Instant now) {
@@ -290,6 +327,7 @@ void Client<Guards>::answered(base::Octets adu, pdu::Match match, base::Instant 
   const pdu::Response response{rtu::pdu_of(adu)};
   const auto function = static_cast<std::uint8_t>(current_.function());
   if (damaged_) return fail(FailureKind::kNoise, now);
+  if (exchange_ == Exchange::kFence) return fence_read(match, now);
   if (stale_seen_) return fail(FailureKind::kMismatch, now);
   auto code = pdu::ExceptionCode::kNone;
   if (match == pdu::Match::kException) {
@@ -323,19 +361,6 @@ void Client<Guards>::answered(base::Octets adu, pdu::Match match, base::Instant 
 }
 
 template <typename Guards>
-void Client<Guards>::fenced(base::Instant now) {
-  ++statistics_.frames_good;
-  if (begin_ != end_) return fail(FailureKind::kMismatch, now);
-  suspect_ = false;
-  fences_failed_ = 0;
-  // Nothing from before it can come any more, so what follows has no neighbour.
-  last_exception_function_ = 0;
-  last_read_ = {};
-  state_ = State::kIdle;
-  plan(now);
-}
-
-template <typename Guards>
 void Client<Guards>::fail(FailureKind kind, base::Instant now, pdu::ExceptionCode code) {
   Failure failure;
   failure.kind = kind;
@@ -348,45 +373,19 @@ void Client<Guards>::fail(FailureKind kind, base::Instant now, pdu::ExceptionCod
   failure.waited = now - sent_at_;
   suspect_ = true;
   if (exchange_ == Exchange::kFence) ++fences_failed_;
+  fence_reads_done_ = 0;
   switch (kind) {
     case FailureKind::kCollision: statistics_.echo = Echo::kUnknown; [[fallthrough]];
     case FailureKind::kNoise:
     case FailureKind::kTruncated: ++statistics_.frames_bad; break;
     default: break;
   }
-  const bool refused = kind == FailureKind::kFenceRefused && code == pdu::ExceptionCode::kIllegalFunction;
   const bool hopeless = kind == FailureKind::kCancelled || kind == FailureKind::kBabble;
-  const bool once = exchange_ == Exchange::kRequest && retry_ == Retry::kNever && goal_ == Goal::kRequest;
-  if (refused || hopeless || once || failed_attempts_ > settings_.retries_max) return finish(failure);
+  const bool once = exchange_ == Exchange::kRequest && retry_ == Retry::kNever && goal_ != Goal::kOpen;
+  if (hopeless || once || failed_attempts_ > settings_.retries_max) return finish(failure);
   ++statistics_.retries;
   state_ = State::kIdle;
   plan(now);
-}
-
-template <typename Guards>
-void Client<Guards>::timed_out(base::Instant now) {
-  ++statistics_.timeouts;
-  const base::Octets left = pending();
-  const auto function = static_cast<std::uint8_t>(current_.function());
-  const bool demands_echo = Guards::kEcho && statistics_.echo == Echo::kPresent && !echo_seen_;
-  FailureKind kind = FailureKind::kSilence;
-  if (damaged_ || garbage_seen_) {
-    kind = FailureKind::kNoise;
-  } else if (stale_seen_) {
-    kind = FailureKind::kMismatch;
-  } else if (!left.empty() && demands_echo) {
-    kind = FailureKind::kCollision;
-  } else if (left.size() >= 2 && left[0] == settings_.unit_address &&
-             (left[1] & ~pdu::kExceptionFlag) == function) {
-    kind = FailureKind::kTruncated;
-  } else if (!left.empty()) {
-    kind = FailureKind::kNoise;
-  } else if (foreign_seen_) {
-    kind = FailureKind::kForeign;
-  } else if (echo_seen_) {
-    kind = FailureKind::kEchoOnly;
-  }
-  fail(kind, now);
 }
 
 template <typename Guards>

@@ -40,7 +40,7 @@ bool Client<Guards>::append(base::Octets octets) {
 template <typename Guards>
 void Client<Guards>::scan(Settled settled, base::Instant now) {
   settles_at_ = base::Instant::max();
-  if (exchange_ == Exchange::kFence) return scan_fence(now);
+  if (exchange_ == Exchange::kFence && fence_ == Fence::kEcho) return scan_fence(now);
   if (!echo_done(now)) return;
   std::size_t skip = 0;
   while (skip < pending().size()) {
@@ -162,49 +162,31 @@ bool Client<Guards>::find_echo() {
   return false;
 }
 
-// Everything is thrown away until the very frame has come back; on a line that echoes, twice. A refusal of
-// 08 ends it too. Both are looked for at every place, for what they stand behind may be of any kind.
+// What an exchange ended by its deadline was, by what is left.
 template <typename Guards>
-void Client<Guards>::scan_fence(base::Instant now) {
-  constexpr std::size_t kRefusalSize = 5;
+void Client<Guards>::timed_out(base::Instant now) {
+  ++statistics_.timeouts;
+  const base::Octets left = pending();
   const auto function = static_cast<std::uint8_t>(current_.function());
-  for (std::size_t at = 0; begin_ + at + kRefusalSize <= end_; ++at) {
-    const base::Octets octets = pending().subspan(at);
-    if (octets.size() >= adu_.size && same_start(octets, adu_.octets())) {
-      begin_ += at + adu_.size;
-      if (!Guards::kEcho || statistics_.echo != Echo::kPresent || echo_seen_) return fenced(now);
-      echo_seen_ = true;
-      return scan_fence(now);
-    }
-    const base::Octets refusal = octets.first(kRefusalSize);
-    if (refusal[0] == settings_.unit_address && refusal[1] == (function | pdu::kExceptionFlag) &&
-        rtu::crc_holds(refusal)) {
-      ++statistics_.frames_good;
-      return fail(FailureKind::kFenceRefused, now, static_cast<pdu::ExceptionCode>(refusal[2]));
-    }
+  const bool demands_echo = Guards::kEcho && statistics_.echo == Echo::kPresent && !echo_seen_;
+  FailureKind kind = FailureKind::kSilence;
+  if (damaged_ || garbage_seen_) {
+    kind = FailureKind::kNoise;
+  } else if (stale_seen_) {
+    kind = FailureKind::kMismatch;
+  } else if (!left.empty() && demands_echo) {
+    kind = FailureKind::kCollision;
+  } else if (left.size() >= 2 && left[0] == settings_.unit_address &&
+             (left[1] & ~pdu::kExceptionFlag) == function) {
+    kind = FailureKind::kTruncated;
+  } else if (!left.empty()) {
+    kind = FailureKind::kNoise;
+  } else if (foreign_seen_) {
+    kind = FailureKind::kForeign;
+  } else if (echo_seen_) {
+    kind = FailureKind::kEchoOnly;
   }
-  discard_old();
-}
-
-// Counts what came ahead of the fence: whole frames are old answers, the rest is noise.
-template <typename Guards>
-void Client<Guards>::discard_old() {
-  while (begin_ != end_) {
-    const base::Octets octets = pending();
-    const pdu::Length length = rtu::response_length(octets);
-    const bool unfinished = length.kind == pdu::Length::Kind::kMore ||
-                            (length.kind == pdu::Length::Kind::kKnown && octets.size() < length.octets);
-    // The fence may begin anywhere in what is still short of a frame.
-    if (unfinished || same_start(octets, adu_.octets())) return;
-    if (length.kind == pdu::Length::Kind::kKnown && rtu::crc_holds(octets.first(length.octets))) {
-      begin_ += length.octets;
-      ++statistics_.frames_stale;
-      stale_seen_ = true;
-    } else {
-      ++begin_;
-      garbage_seen_ = true;
-    }
-  }
+  fail(kind, now);
 }
 
 }  // namespace protocol::session

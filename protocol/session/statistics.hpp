@@ -22,6 +22,7 @@ struct Statistics {
   std::uint32_t retries = 0;  ///< exchanges repeated after a failure
   std::uint32_t fences = 0;
   std::uint32_t spacers = 0;
+  std::uint32_t fences_missing = 0;  ///< after trouble, and the unit has nothing that a fence can be made of
   std::uint32_t frames_good = 0;     ///< with a right CRC from the unit asked, whatever they said
   std::uint32_t frames_bad = 0;      ///< condemned by CRC, parity, length or collision
   std::uint32_t frames_stale = 0;    ///< good, but not the answer to what was asked
@@ -33,9 +34,10 @@ struct Statistics {
   base::Duration answer_time_last{};  ///< from the last octet sent to the last octet of the answer
   base::Duration answer_time_max{};
 
-  /// The quality gate: a CRC lets about one in 2^15 of bad frames through, so a line on which bad frames
-  /// are common can't carry a verdict.
+  /// The quality gate. An untrusted link carries no verdict, whatever came over it. And a CRC lets about one
+  /// in 2^15 of bad frames through, so a line on which bad frames are common can't carry a verdict.
   [[nodiscard]] constexpr bool gate_broken() const {
+    if (fences_missing > 0) return true;
     const std::uint64_t all = std::uint64_t{frames_good} + frames_bad;
     const std::uint64_t held_to = all < kGateFramesMin ? kGateFramesMin : all;
     return std::uint64_t{frames_bad} * 100 > held_to * kGateBadPercentMax;

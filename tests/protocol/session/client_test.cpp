@@ -244,17 +244,6 @@ TEST_SUITE("protocol/session/client") {
     CHECK(talk.sends()[1] == 0x08);
   }
 
-  TEST_CASE("a board without 08/00 is told apart at once") {
-    Talk talk;
-    talk.client.open(talk.now);
-    talk.probe();
-    (void)talk.sends();
-    talk.hears(sealed(Talk::kUnit, {0x88, 0x01}));
-    REQUIRE(talk.ended());
-    CHECK(talk.client.outcome().error().kind == FailureKind::kFenceRefused);
-    CHECK(talk.client.outcome().error().exception == ExceptionCode::kIllegalFunction);
-  }
-
   TEST_CASE("a write is sent once when it must not be repeated") {
     Talk talk;
     talk.open();
