@@ -26,14 +26,14 @@ Bus::Bus(const BusSettings& settings)
   lines_.push_back({Line{settings.noise, settings.seed, settings.wire}, {}});
 }
 
-std::size_t Bus::add(std::uint8_t address, protocol::session::Device& device) {
+std::size_t Bus::add(std::uint8_t address, protocol::session::Device& device, std::function<bool()> answers) {
   const protocol::rtu::LineTiming timing = settings_.wire.unit.timing();
-  stations_.push_back(std::make_unique<Station>(Station{
-      address,
-      {{.unit_address = address, .timing = timing, .silence = timing.frame_gap() + character_}, device},
-      {},
-      0,
-      true}));
+  protocol::session::ServerSettings server;
+  server.unit_address = address;
+  server.timing = timing;
+  server.silence = timing.frame_gap() + character_;
+  stations_.push_back(
+      std::make_unique<Station>(Station{address, {server, device}, std::move(answers), {}, 0, true}));
   return stations_.size() - 1;
 }
 
@@ -116,6 +116,7 @@ void Bus::step(std::size_t branch) {
     if (station.line != branch || !station.attached) continue;
     Step step = station.server.step(time_ + character_);
     for (; step.kind == Step::Kind::kSend; step = station.server.step(time_ + character_)) {
+      if (!station.answers()) continue;
       ++answers_;
       if (station.fault.mute || station.fault.swapped) continue;
       schedule({time_ + settings_.turnaround, i, {step.octets.begin(), step.octets.end()}});

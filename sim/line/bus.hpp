@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <vector>
@@ -37,8 +38,11 @@ class Bus {
   explicit Bus(const BusSettings& settings);
 
   /// Puts a unit on the bus. `device` outlives the bus; while it is called, time() is the instant it is
-  /// called at. Precondition: address is 1..247. Returns  the number of its station.
-  std::size_t add(std::uint8_t address, protocol::session::Device& device);
+  /// called at. `answers` is asked before an answer leaves the unit: one whose processor has stopped keeps
+  /// it. Precondition: address is 1..247. Returns  the number of its station.
+  std::size_t add(
+      std::uint8_t address, protocol::session::Device& device,
+      std::function<bool()> answers = [] { return true; });
 
   /// Makes a unit's end of the line as bad as said; {} mends it.
   void set_fault(std::size_t station, const StationFault& fault);
@@ -75,6 +79,7 @@ class Bus {
   struct Station {
     std::uint8_t address;
     protocol::session::Server server;
+    std::function<bool()> answers;
     StationFault fault;
     std::size_t line = 0;
     bool attached = true;

@@ -1,8 +1,11 @@
 #include "sim/port/help.hpp"
 
+#include <optional>
 #include <string_view>
 
+#include "sim/fault/kind.hpp"
 #include "sim/port/option_table.hpp"
+#include "sim/script/act.hpp"
 
 namespace sim::port {
 namespace {
@@ -60,6 +63,30 @@ std::string options() {
   return out;
 }
 
+std::string faults() {
+  std::string out;
+  std::optional<fault::Part> part;
+  for (const fault::Words& words : fault::all_words()) {
+    if (words.part != part) out += "\n  " + std::string{fault::heading(words.part)} + ":\n";
+    part = words.part;
+    std::string term{words.name};
+    if (!words.argument.empty()) term += "=" + std::string{words.argument};
+    out += entry("  " + term, words.does);
+  }
+  return "\nfaults, for --fault, scripts and the control socket:\n" + out.substr(1);
+}
+
+std::string commands() {
+  std::string out = "\ncommands of the control socket, a line each, answered by \"ok\" or \"error:\":\n";
+  for (const script::VerbWords& words : script::verb_words()) {
+    out += entry(std::string{words.name} + (words.argument.empty() ? "" : " ") + std::string{words.argument},
+                 words.help);
+  }
+  return out + entry("truth", "what is really so, as JSON in one line") +
+         entry("seen", "what the eye sees of the screen") + entry("help", "these, in one line") +
+         entry("unit N COMMAND", "for the N-th unit, from 1");
+}
+
 std::string exit_codes() {
   return "\nexit codes:\n" + entry("0", "the script is over, and all it expected was so") +
          entry("1", "something the script expected was not so") + entry("64", "the command line is wrong") +
@@ -84,7 +111,7 @@ std::string help_text() {
              "Where nothing else is said the unit is built right: straps that give the panel what it needs, the "
              "kit's source and settings. It has been on for ten seconds when it first answers; with --script "
              "its supply comes at 0 s of the script.") +
-         options() + exit_codes() +
+         options() + faults() + commands() + exit_codes() +
          "\nexamples:\n"
          "  strapline-sim stop-display --pty /tmp/unit\n"
          "  strapline-sim cab-display --pty /tmp/unit --straps BR1=2-3 --source none\n";

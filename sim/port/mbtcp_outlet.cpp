@@ -69,10 +69,10 @@ class MbapClient final : public Client {
     std::copy(frame.pdu.begin(), frame.pdu.end(), pdu.begin());
     const Seat* const asked = seat(frame.unit);
     std::size_t size = 0;
-    if (asked == nullptr || asked->fault != line::StationFault{}) {
+    if (asked != nullptr) asked->live_until(now);
+    if (asked == nullptr || asked->fault != line::StationFault{} || !asked->answers()) {
       size = protocol::session::refuse(pdu, ExceptionCode::kGatewayTargetFailed);
     } else {
-      asked->live_until(now);
       size = protocol::session::answer(pdu, frame.pdu.size(), *asked->registers);
     }
     ++counts_.answers;

@@ -55,11 +55,13 @@ constexpr auto kRun = std::to_array<OptionSpec>({
      "so"},
     {"--speed", "N", "1", "virtual seconds in a real one; max: as fast as it goes, without a port"},
     {"--control", "PATH", "",
-     "take commands on this socket while running: fault, mend, power, plug, key …; "
+     "take commands on this socket while running: fault, mend, power, plug, key and others; "
      "\"help\" lists them"},
     {"--truth", "FILE", "", "write what is really so to FILE, a JSON document, anew with every change"},
     {"--seen", "FILE", "", "write what the eye sees of the test card to FILE, a .png, the same way"},
     {"--catalog", "DIR", "", "look for kits, panels and boards in DIR first", true},
+    {"--remove-folder", "", "",
+     "at the end remove the folder of a pseudo-terminal's link too, if nothing else is in it"},
     {"--quiet", "", "", "don't say what is ready, nor how the line did"},
     {"--help", "", "", "print help and end"},
     {"--version", "", "", "print the version and end"},

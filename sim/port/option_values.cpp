@@ -196,6 +196,7 @@ class Reading {
     options_.seen = value("--seen");
     options_.catalogues = values("--catalog");
     options_.quiet = given("--quiet");
+    options_.remove_folder = given("--remove-folder");
     if (!given("--speed")) return;
     if (value("--speed") == "max") {
       options_.speed.reset();

@@ -52,6 +52,7 @@ struct Options {
   std::string control;
   std::string truth;
   std::string seen;
+  bool remove_folder = false;
   bool quiet = false;
 };
 

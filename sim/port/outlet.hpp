@@ -58,6 +58,7 @@ struct OutletSetup {
   const Seats& seats;
   line::BusSettings bus;
   Now now;
+  bool remove_folder = false;  // of a pseudo-terminal's link, at the end
 };
 
 using MadeOutlet = tl::expected<std::unique_ptr<Outlet>, Ending>;

@@ -1,10 +1,14 @@
 #include "sim/port/program.hpp"
 
 #include <cstdio>
+#include <map>
 #include <variant>
 
 #include "host/model/catalogue.hpp"
 #include "sim/port/catalogue_path.hpp"
+#include "sim/port/control.hpp"
+#include "sim/port/keeping.hpp"
+#include "sim/port/record.hpp"
 #include "sim/port/serve.hpp"
 #include "sim/port/specimen.hpp"
 #include "sim/port/statistics.hpp"
@@ -27,6 +31,9 @@ constexpr int kBySignal = 128;
 
 constexpr auto kPoweredBefore = protocol::base::milliseconds(10'000);
 // Units that nobody asks live on this often, so that the first who asks need not wait.
+// How often it is looked whether truth, picture or memory have changed.
+constexpr auto kLookEvery = protocol::base::milliseconds(100);
+constexpr int kTwinNumber = 1'000;
 constexpr auto kCatchUp = protocol::base::milliseconds(1'000);
 
 Ending ending(int code, const std::string& text) {
@@ -60,16 +67,18 @@ tl::expected<std::optional<model::Timing>, Ending> source_of(const model::Kit& k
 // Everything a run is made of, in the order it is made.
 class Program {
  public:
-  explicit Program(const Options& options) : options_{options} {}
+  explicit Program(const Options& options) : options_{options}, record_{options.truth, options.seen} {}
 
   Ending run() {
+    if (!options_.ports.empty()) hold_signals();
     if (const auto bad = prepare()) return *bad;
     return options_.ports.empty() ? run_script_alone() : serve_ports();
   }
 
  private:
   std::optional<Ending> prepare() {
-    auto kit = model::load_kit(options_.kit, catalogue_path(options_.catalogues));
+    catalogue_ = catalogue_path(options_.catalogues);
+    auto kit = model::load_kit(options_.kit, catalogue_);
     if (!kit) return ending(kit.error());
     kit_ = *std::move(kit);
     const unit::Healthy healthy = unit::healthy_positions(kit_);
@@ -91,26 +100,44 @@ class Program {
       if (!script) return ending(script.error());
       script_ = *std::move(script);
     }
+    if (const auto bad = remember()) return bad;
     return build();
+  }
+
+  // What the unit's memory holds from the time before.
+  std::optional<Ending> remember() {
+    if (options_.state.empty()) return std::nullopt;
+    keeping_.emplace(options_.state);
+    const auto start = keeping_->start(kit_);
+    if (!start) return start.error();
+    memory_ = start->memory;
+    lost_ = start->lost;
+    if (!start->note.empty()) std::fprintf(stderr, "note: %s\n", start->note.c_str());
+    // What is asked for on the command line was set by hand since.
+    if (!memory_ || options_.settings.empty()) return std::nullopt;
+    for (const auto& [key, value] : options_.settings) {
+      memory_->settings = unit::with_setting(kit_, memory_->settings, key, value).value_or(memory_->settings);
+    }
+    return std::nullopt;
   }
 
   // The units of every port, and of a script without one.
   std::optional<Ending> build() {
+    format_ = line_format(kit_.board, options_);
     const std::size_t ports = options_.ports.empty() ? 1 : options_.ports.size();
     for (std::size_t port = 0; port < ports; ++port) {
       seats_.push_back(std::make_unique<Seats>());
       for (int i = 0; i < options_.units; ++i) {
-        const auto n = static_cast<int>(specimens_.size());
-        const std::uint64_t seed = options_.seed == 0 ? 0 : options_.seed + static_cast<std::uint64_t>(n);
-        specimens_.push_back(std::make_unique<Specimen>(
-            unit::UnitSetup{kit_, straps_, settings_, source_, serial_of(options_.serial, n), seed}));
-        Specimen* const specimen = specimens_.back().get();
-        if (!script_) specimen->live_until(Instant{} + kPoweredBefore);
-        auto seat = std::make_unique<Seat>();
-        seat->address = static_cast<std::uint8_t>(options_.address + i);
-        seat->registers = &specimen->registers();
-        seat->live_until = [this, specimen](Instant line) { specimen->live_until(clock_->unit_time(line)); };
-        seats_.back()->push_back(std::move(seat));
+        specimens_.push_back(make_unit(static_cast<int>(specimens_.size())));
+        Specimen& specimen = *specimens_.back();
+        Seat& seat = take_seat(*seats_.back(), specimen, options_.address + i);
+        specimen.when_line_changes([this, port, &specimen, &seat] { line_changed(port, specimen, seat); });
+        for (const std::string& fault : options_.faults) {
+          const auto done = specimen.perform({script::Verb::kFault, fault});
+          if (!done) return ending(kUsage, "--fault: " + done.error());
+        }
+        if (lost_) (void)specimen.perform({script::Verb::kFault, "settings-lost"});
+        if (!script_) specimen.live_until(Instant{} + kPoweredBefore);
       }
     }
     if (script_) {
@@ -121,8 +148,51 @@ class Program {
     return std::nullopt;
   }
 
+  std::unique_ptr<Specimen> make_unit(int n) const {
+    const std::uint64_t seed = options_.seed == 0 ? 0 : options_.seed + static_cast<std::uint64_t>(n);
+    unit::UnitSetup setup{kit_, straps_, settings_, source_, serial_of(options_.serial, n), seed};
+    setup.within = options_.within_edge ? unit::Within::kEdge : unit::Within::kTypical;
+    setup.memory = memory_;
+    setup.shelf.panel = [catalogue = catalogue_](std::string_view id) -> std::optional<model::Panel> {
+      const auto panel = model::load_panel(id, catalogue);
+      return panel ? std::optional{*panel} : std::nullopt;
+    };
+    setup.shelf.kit = [catalogue = catalogue_](std::string_view id) -> std::optional<model::Kit> {
+      const auto kit = model::load_kit(id, catalogue);
+      return kit ? std::optional{*kit} : std::nullopt;
+    };
+    return std::make_unique<Specimen>(std::move(setup), format_);
+  }
+
+  Seat& take_seat(Seats& seats, Specimen& specimen, int address) {
+    auto seat = std::make_unique<Seat>();
+    seat->address = static_cast<std::uint8_t>(address);
+    seat->registers = &specimen.registers();
+    seat->live_until = [this, &specimen](Instant line) { specimen.live_until(clock_->unit_time(line)); };
+    seat->answers = [&specimen] { return specimen.unit().answers(); };
+    seats.push_back(std::move(seat));
+    return *seats.back();
+  }
+
+  // The unit that has another's address is one more of the series.
+  void line_changed(std::size_t port, const Specimen& specimen, Seat& seat) {
+    seat.fault = specimen.line_trouble().station;
+    Seat*& twin = twin_seats_[&specimen];
+    if (specimen.line_trouble().clash && twin == nullptr) {
+      twins_.push_back(make_unit(kTwinNumber + static_cast<int>(twins_.size())));
+      twins_.back()->live_until(specimen.unit().now());
+      twin = &take_seat(*seats_[port], *twins_.back(), seat.address);
+    }
+    if (twin != nullptr) twin->attached = specimen.line_trouble().clash;
+    if (port < outlets_.size()) outlets_[port]->sync();
+  }
+
   Ending run_script_alone() {
-    while (const auto next = script_run_->next()) script_run_->go_on(*next);
+    while (const auto next = script_run_->next()) {
+      script_run_->go_on(*next);
+      if (const auto bad = write_down(*next)) return *bad;
+    }
+    if (const auto bad = write_last()) return *bad;
     return script_ending();
   }
 
@@ -138,13 +208,25 @@ class Program {
     return end;
   }
 
+  // Keeps the files of the first unit as it is now: memory, truth, what the eye sees.
+  std::optional<Ending> write_down(Instant now) {
+    const Specimen& specimen = *specimens_.front();
+    if (keeping_) (void)keeping_->keep(specimen.unit().memory(), now);
+    return record_.write(specimen);
+  }
+  std::optional<Ending> write_last() {
+    const Specimen& specimen = *specimens_.front();
+    if (keeping_) (void)keeping_->keep_all(specimen.unit().memory());
+    return record_.write(specimen);
+  }
+
   std::optional<Ending> open_ports() {
-    const line::CharacterFormat format = line_format(kit_.board, options_);
     for (std::size_t i = 0; i < options_.ports.size(); ++i) {
       const PortSpec& port = options_.ports[i];
       const line::BusSettings bus{
-          {format, format, options_.pace}, options_.noise, options_.seed + i, options_.turnaround};
-      const OutletSetup setup{loop_, *seats_[i], bus, [this] { return clock_->now(); }};
+          {format_, format_, options_.pace}, options_.noise, options_.seed + i, options_.turnaround};
+      const OutletSetup setup{loop_, *seats_[i], bus, [this] { return clock_->now(); },
+                              options_.remove_folder};
       auto outlet = port.kind == PortSpec::Kind::kPty     ? make_pty_outlet(port.where, setup)
                     : port.kind == PortSpec::Kind::kTcp   ? make_tcp_outlet(port.where, setup)
                     : port.kind == PortSpec::Kind::kMbtcp ? make_mbtcp_outlet(port.where, setup)
@@ -156,12 +238,21 @@ class Program {
   }
 
   Ending serve_ports() {
-    hold_signals();
     clock_.emplace(script_ ? Instant{} : Instant{} + kPoweredBefore, options_.speed.value_or(1));
     if (const auto bad = open_ports()) return *bad;
+    if (!options_.control.empty()) {
+      auto control = ControlSocket::make(options_.control, loop_, [this](std::string_view line) {
+        for (const auto& specimen : specimens_) specimen->live_until(clock_->unit_time(clock_->now()));
+        return answer_control(line, specimens_);
+      });
+      if (!control) return control.error();
+      control_ = *std::move(control);
+    }
     if (!options_.quiet) {
-      for (const std::string& unmet : unmet_) std::fprintf(stderr, "note: %s\n", unmet.c_str());
-      for (const auto& outlet : outlets_) std::fprintf(stderr, "ready: %s\n", outlet->name().c_str());
+      std::string text;  // in one piece, so that who waits for the first line has them all
+      for (const std::string& unmet : unmet_) text += "note: " + unmet + "\n";
+      for (const auto& outlet : outlets_) text += "ready: " + outlet->name() + "\n";
+      std::fputs(text.c_str(), stderr);
     }
     bool over = false;
     std::vector<Errand> errands;
@@ -177,26 +268,46 @@ class Program {
         return next ? std::optional{clock_->line_time(*next)} : std::nullopt;
       });
     }
+    if (!options_.truth.empty() || !options_.seen.empty() || keeping_) {
+      errands.emplace_back([this](Instant now) -> std::optional<Instant> {
+        specimens_.front()->live_until(clock_->unit_time(now));
+        if (const auto bad = write_down(specimens_.front()->unit().now())) {
+          std::fputs(bad->text.c_str(), stderr);
+          return std::nullopt;
+        }
+        return now + kLookEvery;
+      });
+    }
     const auto ended = serve({loop_, *clock_, outlets_, std::move(errands), over});
     if (!ended) return ending(kIoError, ended.error());
+    if (const auto bad = write_last()) std::fputs(bad->text.c_str(), stderr);
     Ending end = *ended == 0 ? script_ending() : Ending{kBySignal + *ended, {}};
     if (!options_.quiet) end.text = statistics_text(outlets_, options_.pace) + end.text;
     return end;
   }
 
   const Options& options_;
+  model::Catalogue catalogue_;
   model::Kit kit_;
+  std::optional<Keeping> keeping_;
+  std::optional<unit::Memory> memory_;
+  bool lost_ = false;
+  Record record_;
   std::vector<std::string> unmet_;
   unit::Positions straps_;
   unit::Settings settings_;
+  line::CharacterFormat format_;
   std::optional<model::Timing> source_;
   std::optional<script::Script> script_;
   Loop loop_;
   std::optional<Clock> clock_;
   std::vector<std::unique_ptr<Specimen>> specimens_;
+  std::vector<std::unique_ptr<Specimen>> twins_;
+  std::map<const Specimen*, Seat*> twin_seats_;
   std::vector<std::unique_ptr<Seats>> seats_;  // by port
   std::optional<script::Run> script_run_;
   std::vector<std::unique_ptr<Outlet>> outlets_;
+  std::unique_ptr<ControlSocket> control_;
 };
 
 }  // namespace

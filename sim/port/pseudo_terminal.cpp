@@ -77,7 +77,10 @@ tl::expected<std::unique_ptr<PseudoTerminal>, std::string> PseudoTerminal::make(
 
 PseudoTerminal::~PseudoTerminal() {
   std::error_code error;
-  if (linked_ && fs::read_symlink(link_, error) == name_) ::unlink(link_.c_str());
+  if (linked_ && fs::read_symlink(link_, error) == name_) {
+    ::unlink(link_.c_str());
+    if (folder_too_) ::rmdir(fs::path{link_}.parent_path().c_str());
+  }
   close_if_open(watch_);
   close_if_open(far_);
   close_if_open(near_);

@@ -20,6 +20,9 @@ class PseudoTerminal {
   [[nodiscard]] static tl::expected<std::unique_ptr<PseudoTerminal>, std::string> make(
       const std::string& link);
 
+  /// Whether the link's folder goes with it, if it is empty then: it was made for the link alone.
+  void remove_folder_too() { folder_too_ = true; }
+
   /// Removes the link, if it is still ours.
   ~PseudoTerminal();
   PseudoTerminal(const PseudoTerminal&) = delete;
@@ -49,6 +52,7 @@ class PseudoTerminal {
   int near_ = -1, far_ = -1, watch_ = -1;
   int clients_ = 0;
   bool linked_ = false;
+  bool folder_too_ = false;
 };
 
 }  // namespace sim::port

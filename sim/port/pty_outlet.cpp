@@ -78,6 +78,7 @@ class PtyOutlet final : public Outlet {
 MadeOutlet make_pty_outlet(const std::string& link, const OutletSetup& setup) {
   auto terminal = PseudoTerminal::make(link);
   if (!terminal) return tl::unexpected(Ending{kCantCreate, "strapline-sim: " + terminal.error() + "\n"});
+  if (setup.remove_folder) (*terminal)->remove_folder_too();
   return std::make_unique<PtyOutlet>(*std::move(terminal), link, setup);
 }
 

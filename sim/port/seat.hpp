@@ -16,6 +16,8 @@ struct Seat {
   protocol::session::Device* registers = nullptr;
   /// Lets the unit live on until this instant of the lines' clock.
   std::function<void(protocol::base::Instant)> live_until;
+  /// Whether the unit's processor runs, as it has lived so far; one that doesn't answers nothing.
+  std::function<bool()> answers;
   line::StationFault fault;
   bool attached = true;
 };
@@ -28,6 +30,8 @@ class SeatBus {
  public:
   /// `seats` outlive it.
   SeatBus(const line::BusSettings& settings, const Seats& seats);
+  SeatBus(const SeatBus&) = delete;
+  SeatBus& operator=(const SeatBus&) = delete;
 
   /// Takes note of seats that were added, changed or left.
   void sync();
@@ -49,6 +53,9 @@ class SeatBus {
     protocol::base::Octets server_id() override;
 
    private:
+    /// Lets the unit live until the question. False where nobody answers it.
+    [[nodiscard]] bool awake() const;
+
     const line::Bus& bus_;
     const Seat& seat_;
   };

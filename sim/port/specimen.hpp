@@ -1,9 +1,11 @@
 #pragma once
 
 #include <functional>
+#include <optional>
 #include <string>
+#include <vector>
 
-#include "sim/port/seat.hpp"
+#include "sim/port/line_fault.hpp"
 #include "sim/script/subject.hpp"
 #include "sim/unit/registers.hpp"
 #include "sim/unit/unit.hpp"
@@ -13,22 +15,40 @@ namespace sim::port {
 /// One unit of the program: the unit, its registers, and its end of the line.
 class Specimen final : public script::Subject {
  public:
-  explicit Specimen(unit::UnitSetup setup);
+  /// `format` is how its port is set where nothing is wrong.
+  Specimen(unit::UnitSetup setup, const line::CharacterFormat& format);
 
   [[nodiscard]] tl::expected<void, std::string> perform(const script::Act& act) override;
   [[nodiscard]] unit::Value value(protocol::points::Point point) const override;
-  [[nodiscard]] script::Eye eye() const override;
+  [[nodiscard]] script::Truth truth() const override;
   void live_until(protocol::base::Instant until) override;
 
   [[nodiscard]] unit::Unit& unit() { return unit_; }
+  [[nodiscard]] const unit::Unit& unit() const { return unit_; }
   [[nodiscard]] unit::Registers& registers() { return registers_; }
-  /// Its end of the line; to be looked at again when it says changed.
-  [[nodiscard]] line::StationFault line_fault() const { return line_fault_; }
+  [[nodiscard]] const LineTrouble& line_trouble() const { return trouble_; }
+  /// Called when its end of the line has changed.
+  void when_line_changes(std::function<void()> call) { line_changed_ = std::move(call); }
+
+  /// How long a key is held that is pressed.
+  static constexpr auto kKeyHeld = protocol::base::milliseconds(200);
 
  private:
+  [[nodiscard]] tl::expected<void, std::string> inject(const std::string& text);
+  [[nodiscard]] tl::expected<void, std::string> mend(const std::string& name);
+  [[nodiscard]] tl::expected<void, std::string> move_strap(const std::string& text);
+  [[nodiscard]] tl::expected<void, std::string> press(const std::string& key);
+  [[nodiscard]] tl::expected<void, std::string> power(const std::string& text);
+  [[nodiscard]] tl::expected<void, std::string> plug(const std::string& timing);
+  [[nodiscard]] tl::expected<void, std::string> set_ambient(const std::string& text);
+
   unit::Unit unit_;
   unit::Registers registers_;
-  line::StationFault line_fault_;
+  line::CharacterFormat format_;
+  LineTrouble trouble_;
+  std::vector<fault::Fault> line_faults_;
+  std::optional<protocol::base::Instant> release_at_;
+  std::function<void()> line_changed_;
 };
 
 /// A timing by its name, or nothing for "none". Errors   one sentence.

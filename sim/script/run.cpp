@@ -2,7 +2,6 @@
 
 #include <utility>
 
-#include "host/model/quantity_text.hpp"
 #include "protocol/points/words.hpp"
 
 namespace sim::script {
@@ -57,6 +56,18 @@ bool as_wished(const points::Words& words, const PointWish& wish, const unit::Va
   const std::int64_t number = std::get<std::int64_t>(value);
   if (wish.text) return *wish.text == number_text(words, number);
   return (!wish.min || number >= *wish.min) && (!wish.max || number <= *wish.max);
+}
+
+// "2.5 s": scripts count in seconds, where a quantity would rather be 2500 ms.
+std::string seconds_text(protocol::base::Instant at) {
+  const std::int64_t us = at.time_since_epoch().count();
+  std::string text = std::to_string(us / 1'000'000);
+  if (us % 1'000'000 != 0) {
+    std::string rest = std::to_string(us % 1'000'000);
+    rest.insert(0, 6 - rest.size(), '0');
+    text += "." + rest.substr(0, rest.find_last_not_of('0') + 1);
+  }
+  return text + " s";
 }
 
 std::string joined(const std::vector<std::string>& words) {
@@ -124,12 +135,12 @@ void Run::perform(const Entry& entry, Subject& subject) {
   const auto different =
       std::holds_alternative<PointWish>(entry.what)
           ? difference(std::get<PointWish>(entry.what), subject.value(std::get<PointWish>(entry.what).point))
-          : difference(std::get<EyeWish>(entry.what), subject.eye());
+          : difference(std::get<EyeWish>(entry.what), subject.truth().eye);
   if (different) fail(entry, *different);
 }
 
 void Run::fail(const Entry& entry, const std::string& what) {
-  const std::string when = model::to_text(model::Microseconds{entry.at.time_since_epoch().count()});
+  const std::string when = seconds_text(entry.at);
   failures_.push_back(script_.file.error(entry.place, "at " + when + ": " + what));
 }
 

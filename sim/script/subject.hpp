@@ -2,23 +2,16 @@
 
 #include <optional>
 #include <string>
-#include <vector>
 
 #include <tl/expected.hpp>
 
 #include "protocol/base/time.hpp"
 #include "protocol/points/point.hpp"
 #include "sim/script/act.hpp"
+#include "sim/script/truth.hpp"
 #include "sim/unit/unit.hpp"
 
 namespace sim::script {
-
-/// What a person in front of a unit sees, in the words of eye_words.hpp.
-struct Eye {
-  std::string screen;
-  std::vector<std::string> look;  // sorted
-  std::string when;
-};
 
 /// A unit as scripts and the control socket have it.
 class Subject {
@@ -33,7 +26,7 @@ class Subject {
 
   /// What the firmware says of a point now.
   [[nodiscard]] virtual unit::Value value(protocol::points::Point point) const = 0;
-  [[nodiscard]] virtual Eye eye() const = 0;
+  [[nodiscard]] virtual Truth truth() const = 0;
 
   /// Lives on until this time of its own, which never goes backwards.
   virtual void live_until(protocol::base::Instant until) = 0;

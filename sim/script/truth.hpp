@@ -1,0 +1,29 @@
+#pragma once
+
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace sim::script {
+
+/// What a person in front of a unit sees, in the words of eye_words.hpp.
+struct Eye {
+  std::string screen;
+  std::vector<std::string> look;  // sorted
+  std::string when;
+  friend bool operator==(const Eye&, const Eye&) = default;
+};
+
+/// What is really so, whatever the unit says of itself.
+struct Truth {
+  std::vector<std::pair<std::string, std::string>> straps;  // id and position, in the board's order
+  std::vector<std::string> faults;                          // as they were asked for: "supply-low=10 V"
+  Eye eye;
+  std::vector<std::string> damaged;  // parts that no mending brings back
+};
+
+/// One JSON document in one line, schema "strapline/truth/1":
+/// {"schema","straps":{"BR1":"1-2",…},"faults":[…],"screen","look":[…],"when","damaged":[…]}.
+[[nodiscard]] std::string to_json(const Truth& truth);
+
+}  // namespace sim::script
