@@ -92,7 +92,8 @@ void nap(const CancelToken& cancel) {
 
 std::vector<std::string> arguments_of(const SimLink& link, const fs::path& program, const fs::path& pty,
                                       const fs::path& catalog) {
-  std::vector<std::string> words{program.string(), link.kit, "--pty", pty.string(), "--quiet"};
+  std::vector<std::string> words{program.string(), link.kit,          "--pty",
+                                 pty.string(),     "--remove-folder", "--quiet"};
   if (!catalog.empty()) {
     words.insert(words.end(), {"--catalog", catalog.string()});
   }

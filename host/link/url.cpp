@@ -6,7 +6,7 @@
 #include <cstddef>
 #include <utility>
 
-#include <fmt/core.h>
+#include <fmt/format.h>
 
 #include "protocol/mbap/frame.hpp"
 
@@ -20,8 +20,13 @@ constexpr std::uint32_t kBaudMin = 50;
 constexpr std::uint32_t kBaudMax = 4'000'000;
 
 // The link itself decides where the simulator listens.
-constexpr std::array<std::string_view, 6> kSimOptionsOwned{"pty",    "tcp",     "mbtcp",
-                                                           "serial", "catalog", "help"};
+constexpr std::array<std::string_view, 7> kSimOptionsOwned{"pty",     "tcp",  "mbtcp",        "catalog",
+                                                           "version", "help", "remove-folder"};
+// All others it has.
+constexpr std::array<std::string_view, 23> kSimOptions{
+    "straps",     "fault",  "setting", "source",  "within", "serial", "serial-number", "address",
+    "units",      "seed",   "state",   "pace",    "baud",   "parity", "stop",          "noise",
+    "turnaround", "script", "speed",   "control", "truth",  "seen",   "quiet"};
 
 constexpr std::string_view kLinkForms =
     "a link is serial:/dev/ttyUSB0?baud=115200&parity=even&stop=1, a device path such as /dev/ttyUSB0, "
@@ -272,6 +277,23 @@ bool is_option_name(std::string_view name) {
          });
 }
 
+// What can be told without the simulator; the rest it says itself.
+Result<void> check_sim_option(const Item& item) {
+  if (std::find(kSimOptions.begin(), kSimOptions.end(), item.name) == kSimOptions.end()) {
+    return bad(fmt::format("the simulator has no option {}", quoted(item.name)),
+               fmt::format("it has {}", fmt::join(kSimOptions, ", ")));
+  }
+  const std::string value = item.value.value_or("");
+  if (item.name == "serial" && value.find('/') != std::string::npos) {
+    return bad("a serial port is not for a link to give", "serial= is the unit's serial number here");
+  }
+  const bool digits = std::all_of(value.begin(), value.end(), [](char c) { return c >= '0' && c <= '9'; });
+  if (item.name == "seed" && (value.empty() || !digits)) {
+    return bad(fmt::format("seed={} is no seed", quoted(value)), "a seed is a whole number from 0");
+  }
+  return {};
+}
+
 Result<LinkUrl> parse_sim(std::string_view text, std::string_view body) {
   const std::size_t mark = body.find('?');
   auto kit = decoded(body.substr(0, mark));
@@ -295,6 +317,9 @@ Result<LinkUrl> parse_sim(std::string_view text, std::string_view body) {
       if (std::find(kSimOptionsOwned.begin(), kSimOptionsOwned.end(), item.name) != kSimOptionsOwned.end()) {
         return bad(fmt::format("{} is not for a link to give", item.name),
                    "the link decides where the simulator listens and which catalogue it reads");
+      }
+      if (auto checked = check_sim_option(item); !checked) {
+        return tl::unexpected{checked.error()};
       }
       link.options.push_back(SimOption{std::move(item.name), std::move(item.value)});
     }

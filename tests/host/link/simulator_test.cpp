@@ -115,7 +115,7 @@ TEST_SUITE("host/link/simulator") {
     CAPTURE(said);
     CHECK(contains(said, "65 file say-arguments --pty " + here.folder.string() + "/strapline-"));
     CHECK(contains(said,
-                   "/unit --quiet --catalog /some/where --straps BR1=2-3,BR2=1-2 --fault supply-low=10 "
+                   "/unit --remove-folder --quiet --catalog /some/where --straps BR1=2-3,BR2=1-2 --fault supply-low=10 "
                    "--seed 7 --pace"));
   }
 

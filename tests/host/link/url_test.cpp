@@ -68,7 +68,8 @@ TEST_SUITE("host/link/url") {
     CHECK(link.options[2] == SimOption{"fault", "lamp-worn"});
     CHECK(link.options[3] == SimOption{"pace", std::nullopt});
     CHECK(sim("sim:./kits/mine.toml").kit == "./kits/mine.toml");
-    CHECK(sim("sim:K?seed=").options.front() == SimOption{"seed", ""});
+    CHECK(sim("sim:K?noise=").options.front() == SimOption{"noise", ""});
+    CHECK(sim("sim:K?serial=T-1&seed=0&state=/tmp/s&turnaround=2 ms").options.size() == 4);
   }
 
   TEST_CASE("what can't be read ends with 64, the part that is wrong and what would be right") {
@@ -105,6 +106,10 @@ TEST_SUITE("host/link/url") {
         {"sim:--help", "no kit", "sim:KIT"},
         {"sim:K?pty=/tmp/x", "pty", "the link decides"},
         {"sim:K?tcp=0.0.0.0:1", "tcp", "the link decides"},
+        {"sim:K?serial=/dev/ttyS0", "serial port", "serial number"},
+        {"sim:K?seed=-1", "seed='-1'", "from 0"},
+        {"sim:K?seed=", "seed=''", "from 0"},
+        {"sim:K?falt=lamp-worn", "'falt'", "fault"},
         {"sim:K?Straps=x", "'Straps'", "lower-case"},
         {"sim:K?-x=1", "'-x'", "lower-case"},
     };
