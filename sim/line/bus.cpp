@@ -119,7 +119,8 @@ void Bus::step(std::size_t branch) {
       if (!station.answers()) continue;
       ++answers_;
       if (station.fault.mute || station.fault.swapped) continue;
-      schedule({time_ + settings_.turnaround, i, {step.octets.begin(), step.octets.end()}});
+      schedule(
+          {time_ + settings_.turnaround + station.fault.lag, i, {step.octets.begin(), step.octets.end()}});
     }
     if (step.kind == Step::Kind::kWait) again = earlier(again, step.until - character_);
   }

@@ -25,6 +25,7 @@ struct StationFault {
   bool mute = false;                      // its transmitter is dead
   bool swapped = false;                   // its two wires are exchanged: it hears nothing but damage
   std::optional<CharacterFormat> format;  // its port is set otherwise
+  protocol::base::Duration lag{};         // it answers this much later than others
   friend bool operator==(const StationFault&, const StationFault&) = default;
 };
 

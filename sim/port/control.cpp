@@ -30,7 +30,7 @@ int unix_socket() {
 
 // Left behind by a simulator that was killed: a socket that nobody listens on.
 bool stale(const sockaddr_un& address) {
-  struct stat file {};
+  struct stat file{};
   if (::lstat(address.sun_path, &file) != 0 || !S_ISSOCK(file.st_mode)) return false;
   const int probe = unix_socket();
   // NOLINTNEXTLINE(*-reinterpret-cast): as sockets want it

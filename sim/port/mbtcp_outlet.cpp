@@ -54,14 +54,17 @@ class MbapClient final : public Client {
   [[nodiscard]] OutletCounts counts() const override { return counts_; }
 
  private:
-  // The seat a unit identifier means.
+  // The seat a unit identifier means; none where two answer to it.
   [[nodiscard]] const Seat* seat(std::uint8_t unit) const {
     const bool only = unit == protocol::mbap::kUnitOfServer || unit == 0;
-    if (only && seats_.size() == 1) return seats_.front().get();
-    const auto at = std::find_if(seats_.begin(), seats_.end(), [unit](const std::unique_ptr<Seat>& one) {
-      return one->address == unit && one->attached;
-    });
-    return at == seats_.end() ? nullptr : at->get();
+    const std::uint8_t address = only ? seats_.front()->address : unit;
+    const Seat* found = nullptr;
+    for (const auto& one : seats_) {
+      if (!one->attached || (one->address != address && !only)) continue;
+      if (found != nullptr) return nullptr;
+      found = one.get();
+    }
+    return found;
   }
 
   void hear(const protocol::mbap::Frame& frame, Instant now) {

@@ -37,7 +37,9 @@ std::string line_of(std::string_view key, std::string_view value) {
 }
 
 template <typename Number>
-std::string line_of(std::string_view key, Number value) requires std::is_integral_v<Number> {
+std::string line_of(std::string_view key, Number value)
+  requires std::is_integral_v<Number>
+{
   return line_of(key, std::string_view{std::to_string(value)});
 }
 

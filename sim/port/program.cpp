@@ -33,7 +33,9 @@ constexpr auto kPoweredBefore = protocol::base::milliseconds(10'000);
 // Units that nobody asks live on this often, so that the first who asks need not wait.
 // How often it is looked whether truth, picture or memory have changed.
 constexpr auto kLookEvery = protocol::base::milliseconds(100);
+// The other unit of an address: a later one of the series, whose processor is a little behind.
 constexpr int kTwinNumber = 1'000;
+constexpr auto kTwinLag = protocol::base::microseconds(300);
 constexpr auto kCatchUp = protocol::base::milliseconds(1'000);
 
 Ending ending(int code, const std::string& text) {
@@ -174,7 +176,6 @@ class Program {
     return *seats.back();
   }
 
-  // The unit that has another's address is one more of the series.
   void line_changed(std::size_t port, const Specimen& specimen, Seat& seat) {
     seat.fault = specimen.line_trouble().station;
     Seat*& twin = twin_seats_[&specimen];
@@ -182,6 +183,7 @@ class Program {
       twins_.push_back(make_unit(kTwinNumber + static_cast<int>(twins_.size())));
       twins_.back()->live_until(specimen.unit().now());
       twin = &take_seat(*seats_[port], *twins_.back(), seat.address);
+      twin->fault.lag = kTwinLag;
     }
     if (twin != nullptr) twin->attached = specimen.line_trouble().clash;
     if (port < outlets_.size()) outlets_[port]->sync();

@@ -169,6 +169,21 @@ TEST_SUITE("sim/line/bus") {
     }
   }
 
+  TEST_CASE("of two units of one address one is a little later, and even equal answers come out garbled") {
+    Bus bus{paced(115'200)};
+    Constant one{0x1234};
+    Constant two{0x1234};
+    bus.add(1, one);
+    StationFault late;
+    late.lag = microseconds(300);
+    bus.set_fault(bus.add(1, two), late);
+    const Heard clash = ask(bus, question(1), kStart);
+    CHECK(clash.octets.size() > 7);
+    CHECK(clash.octets.size() < 14);
+    CHECK_FALSE(protocol::rtu::crc_holds({clash.octets.data(), 7}));
+    CHECK(bus.hits().collisions == 1);
+  }
+
   TEST_CASE(
       "a mute unit, one with its wires exchanged and one set to another speed give no answer; mended "
       "they do") {
