@@ -2,6 +2,9 @@
 #define FMT_HEADER_ONLY
 #include "host/cli/log.hpp"
 
+#include <cerrno>
+#include <cstdio>
+#include <cstring>
 #include <memory>
 
 #include <spdlog/logger.h>
@@ -46,6 +49,13 @@ tl::expected<void, std::string> start_log(const LogSettings& settings) {
     if (settings.path.empty()) {
       sink = std::make_shared<spdlog::sinks::stderr_sink_st>();
     } else {
+      // The sink would make the folders as well; a mistyped path is to be told, not taken.
+      const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file{std::fopen(settings.path.c_str(), "ae"),
+                                                                 std::fclose};
+      if (file == nullptr) {
+        return tl::unexpected{"--log-file: can't write " + report::cleaned(settings.path) + ": " +
+                              std::strerror(errno)};
+      }
       sink = std::make_shared<spdlog::sinks::basic_file_sink_st>(settings.path, false);
     }
     auto made = std::make_unique<spdlog::logger>("strapline", std::move(sink));

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cerrno>
+#include <chrono>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -297,8 +298,14 @@ Result<void> StreamPort::run_one(const CancelToken& cancel) {
     if (context.stopped()) {
       context.restart();
     }
-    if (context.run_one() == 0) {
-      return failure(Fault::kBrokenPrecondition, "a wait for nothing");
+    // The loop trusts its timer; one that the system let down would leave it waiting for ever.
+    constexpr auto kOverdue = std::chrono::milliseconds{50};
+    if (!state_->wake.has_value()) {
+      if (context.run_one() == 0) {
+        return failure(Fault::kBrokenPrecondition, "a wait for nothing");
+      }
+    } else if (context.run_one_for(std::max(*state_->wake - monotonic_now(), Duration{}) + kOverdue) == 0) {
+      state_->rung();
     }
   }
   if (cancel.cancelled()) {

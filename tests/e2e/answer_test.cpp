@@ -3,15 +3,14 @@
 
 #include <doctest/doctest.h>
 
+#include "tests/e2e/shape.hpp"
 #include "tests/e2e/strapline.hpp"
-#include "tests/support/json_schema.hpp"
 
 using namespace tests::e2e;
 using tests::support::file_text;
 using tests::support::Launch;
 using tests::support::Outcome;
 using tests::support::run;
-using tests::support::schema_complaints_of_text;
 using tests::support::source_path;
 using tests::support::TemporaryFolder;
 
@@ -20,11 +19,6 @@ namespace {
 // Each kit with a jumper that decides its panel's supply.
 const std::vector<std::pair<std::string, std::string>> kKits{
     {"stop-display", "BR2"}, {"cab-display", "BR2"}, {"ticket-machine", "BR1"}, {"platform-sign", "BR1"}};
-
-void check_shape(const std::string& schema, const std::string& document) {
-  for (const auto& complaint : schema_complaints_of_text(file_text(source_path(schema)), document))
-    FAIL_CHECK(complaint);
-}
 
 }  // namespace
 
@@ -135,5 +129,9 @@ TEST_SUITE("e2e/answer") {
     CHECK(outcome.err.empty());
     CHECK(holds(file_text(log), "catalogue folder"));
     CHECK(run(strapline({"--log-file", "/dev/null/log", "check", "ticket-machine"})).exit_code == 73);
+    // A folder that isn't there is a mistake to be told; it used to be made.
+    const std::string missing = folder.path() + "/none/deeper";
+    CHECK(run(strapline({"--log-file", missing + "/log", "check", "ticket-machine"})).exit_code == 73);
+    CHECK_FALSE(std::filesystem::exists(folder.path() + "/none"));
   }
 }

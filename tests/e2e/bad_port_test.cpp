@@ -6,15 +6,13 @@
 #include <unistd.h>
 
 #include "tests/e2e/pty.hpp"
+#include "tests/e2e/shape.hpp"
 #include "tests/e2e/strapline.hpp"
-#include "tests/support/json_schema.hpp"
 
 using namespace tests::e2e;
-using tests::support::file_text;
 using tests::support::Launch;
 using tests::support::Outcome;
 using tests::support::run;
-using tests::support::schema_complaints_of_text;
 using tests::support::source_path;
 using tests::support::TemporaryFolder;
 
@@ -88,9 +86,7 @@ TEST_SUITE("e2e/bad_port") {
     CHECK(outcome.exit_code == 69);
     CHECK(outcome.elapsed.count() < 3000);
     CHECK(holds(outcome.out, "\"verdict\": \"incomplete\""));
-    const auto complaints =
-        schema_complaints_of_text(file_text(source_path("host/verify/verify.schema.json")), outcome.out);
-    for (const auto& complaint : complaints) FAIL_CHECK(complaint);
+    check_shape("host/verify/verify.schema.json", outcome.out);
     CHECK_FALSE(outcome.err.empty());
     CHECK(settings_of(pty.near_end()) == before);
 

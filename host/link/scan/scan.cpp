@@ -24,7 +24,6 @@ using protocol::base::milliseconds;
 constexpr Duration kQuick = milliseconds(60);
 constexpr Duration kPatient = milliseconds(220);
 constexpr std::uint8_t kLowAddresses = 4;
-constexpr std::size_t kDeepSettings = 3;
 
 bool over(const LinkError& error) {
   return error.fault != Fault::kSettingsRefused;
@@ -46,6 +45,7 @@ class Search {
     return std::move(result_);
   }
 
+  // The line's own settings, which can't be changed.
   ScanResult run_over(Transport way) {
     settings_ = {way.line};
     given_ = std::move(way);
@@ -99,10 +99,11 @@ class Search {
     if (!result_.units.empty()) {
       return at_setting(found_at_, next, options_.last_address, kQuick);
     }
-    for (std::size_t i = 0; i < settings_.size() && result_.units.empty(); ++i) {
-      const Duration patience = i < kDeepSettings ? kPatient : kQuick;
-      if (auto done = at_setting(i, next, options_.last_address, patience); !done) {
-        return done;
+    for (const Duration patience : {kQuick, kPatient}) {
+      for (std::size_t i = 0; i < settings_.size() && result_.units.empty(); ++i) {
+        if (auto done = at_setting(i, next, options_.last_address, patience); !done) {
+          return done;
+        }
       }
     }
     return {};
@@ -183,13 +184,13 @@ class Search {
         options_.progress(place, address);
       }
       const auto unit = static_cast<std::uint8_t>(address);
+      Tried& tried = tried_at(place, first);
+      ++tried.questions;
+      tried.highest = std::max(tried.highest, unit);
       const auto heard = asker.ask(unit, probe, waits);
       if (!heard) {
         return tl::unexpected{heard.error()};
       }
-      Tried& tried = tried_at(place, first);
-      ++tried.questions;
-      tried.highest = std::max(tried.highest, unit);
       tried.noise = tried.noise || heard->noisy;
       // Two units that share an address may spoil even this; a damaged answer is worth a second look.
       const bool there =
