@@ -33,7 +33,7 @@ struct Branch {
 /// Node voltages and branch currents of one instant, held over the step that ended there.
 struct PowerSample {
   std::array<double, static_cast<std::size_t>(Node::kCount)> mv{};
-  std::array<Branch, 18> branches{};
+  std::array<Branch, 20> branches{};
   std::size_t count = 0;
 
   [[nodiscard]] double at(Node node) const { return mv[static_cast<std::size_t>(node)]; }

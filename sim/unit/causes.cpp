@@ -1,29 +1,23 @@
 // What can be done to a unit from outside.
 
+#include <algorithm>
+
 #include "sim/unit/applies.hpp"
+#include "sim/unit/edids.hpp"
 #include "sim/unit/unit.hpp"
 
 namespace sim::unit {
 
 namespace model = host::model;
-
-Done Unit::inject(const fault::Fault& fault) {
-  if (auto why = why_not(setup_.kit, fault); !why.empty()) {
-    return tl::unexpected(std::string{fault::name(fault.kind)} + ": " + why);
-  }
-  wrongs_.add(fault);
-  circuit_.disturb();
-  return {};
-}
-
-Done Unit::mend(fault::Kind kind) {
-  if (!wrongs_.remove(kind)) return tl::unexpected(std::string{fault::name(kind)} + " isn't in this unit");
-  circuit_.disturb();
-  return {};
-}
+using fault::Kind;
 
 void Unit::set_supply(std::optional<model::Millivolts> voltage) {
   circuit_.set_supply(voltage ? std::optional{static_cast<double>(voltage->count)} : std::nullopt);
+}
+
+void Unit::connect_source(const std::optional<model::Timing>& source) {
+  plugged_.timing = source;
+  see_source();
 }
 
 Done Unit::press(int key) {
@@ -32,6 +26,10 @@ Done Unit::press(int key) {
     return tl::unexpected("this keypad has keys 1 to " + std::to_string(setup_.kit.keypad->keys));
   }
   key_ = key;
+  const bool heard = circuit_.levels().keypad_mv > 0 && !wrongs_.acts(Kind::kKeypadOpen) &&
+                     !wrongs_.acts(Kind::kKeypadStuck);  // a key that is held already hides another
+  if (heard) firmware_.key_pressed(key, now_);
+  if (firmware_.selected_input() != seen_input_) see_source();
   circuit_.disturb();
   return {};
 }
@@ -41,51 +39,56 @@ void Unit::release() {
   circuit_.disturb();
 }
 
+int Unit::key_seen() const {
+  if (!setup_.kit.keypad || circuit_.levels().keypad_ma <= 0) return 0;
+  if (wrongs_.acts(Kind::kKeypadStuck)) return wrongs_.argument<fault::Key>(Kind::kKeypadStuck).number;
+  return key_;
+}
+
 void Unit::set_ambient(model::Millidegrees temperature) {
   ambient_degrees_ = static_cast<double>(temperature.count) / 1'000;
+  if (now_ == protocol::base::Instant{}) board_degrees_ = ambient_degrees_;  // it has lain there
 }
 
 Done Unit::set_setting(std::string_view key, std::string_view value) {
   const auto changed = with_setting(setup_.kit, firmware_.settings(), key, value);
   if (!changed) return tl::unexpected(changed.error());
-  firmware_.set_settings(*changed);
-  circuit_.disturb();
+  firmware_.set_settings(*changed, now_);
+  see_source();
   return {};
 }
 
+void Unit::move_strap(std::size_t strap, model::Position position) {
+  setup_.straps[strap] = position;
+  read_straps();
+  if (setup_.kit.board.straps[strap].evidence != model::Evidence::kAtReset) {
+    ++strap_changes_;
+    if (firmware_.running())
+      firmware_.log(EventCode::kStrapChanged, setup_.kit.board.straps[strap].index, now_);
+  }
+}
+
 void Unit::reset() {
-  straps_at_reset_ = setup_.straps;
-  wired_ = resolve(setup_.kit, effective());
-  firmware_.straps_changed(wired_);
-  firmware_.power_up(now_);
-  circuit_.disturb();
+  if (circuit_.levels().logic_mv > 0) start(ResetCause::kCommand);
 }
 
 bool Unit::answers() const {
   return firmware_.running() && circuit_.levels().logic_mv > 0;
 }
 
-Truth Unit::truth() const {
-  Truth truth;
-  const auto& straps = setup_.kit.board.straps;
-  for (std::size_t i = 0; i < straps.size(); ++i) {
-    truth.straps.emplace_back(straps[i].id, model::to_text(straps[i], setup_.straps[i]));
-  }
-  truth.faults = wrongs_.list();
-  truth.when = "always";
-  if (circuit_.panel().damaged()) truth.damaged.emplace_back("panel logic");
-  if (circuit_.light().damaged()) truth.damaged.emplace_back("backlight driver");
-  return truth;
-}
-
 Memory Unit::memory() const {
-  Memory memory = setup_.memory.value_or(Memory{});
-  memory.settings = firmware_.settings();
-  return memory;
+  return firmware_.memory();
 }
 
-std::vector<std::uint8_t> Unit::edid(std::size_t) const {
-  return {};
+std::vector<std::uint8_t> Unit::edid(std::size_t input) const {
+  const auto& inputs = setup_.kit.board.inputs;
+  if (input >= inputs.size()) return {};
+  const bool other = edid_panel_ && wrongs_.acts(Kind::kEdidOf);
+  auto octets = other ? edid_of(*edid_panel_, timing_of(*edid_panel_), inputs[input].kind)
+                      : edid_of(setup_.kit.panel, wanted_timing(setup_.kit), inputs[input].kind);
+  constexpr std::size_t kBroken = 0x3A;  // in the first timing; the checksum says so
+  if (octets.size() > kBroken && wrongs_.acts(Kind::kEdidCorrupt)) octets[kBroken] ^= 0x10U;
+  return octets;
 }
 
 }  // namespace sim::unit

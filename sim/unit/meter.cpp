@@ -12,6 +12,7 @@ namespace model = host::model;
 using protocol::points::Point;
 
 constexpr double kGainShare = 0.25;
+constexpr double kGainShareAtEdge = 0.9;
 constexpr double kNoiseShare = 0.05;
 constexpr double kMillion = 1e6;
 constexpr double kFullDutyPermille = 1'000;
@@ -49,17 +50,30 @@ double uncertainty(const model::Board& board, Point point, double value) {
 }  // namespace
 
 bool Meter::measures(Point point) {
-  const bool rail = point >= Point::kRailsSupplyInMv && point <= Point::kRailsKeypadOutMa;
-  return rail || point == Point::kBacklightEnableMv || point == Point::kBacklightPwmFrequencyHz ||
+  switch (point) {
+    case Point::kRailsSupplyInMv:
+    case Point::kRailsSupplyInMa:
+    case Point::kRailsLogicOutMv:
+    case Point::kRailsPanelSelectedMv:
+    case Point::kRailsPanelOutMv:
+    case Point::kRailsPanelOutMa:
+    case Point::kRailsLightOutMv:
+    case Point::kRailsLightOutMa:
+    case Point::kRailsKeypadOutMv:
+    case Point::kRailsKeypadOutMa: return true;
+    default: break;
+  }
+  return point == Point::kBacklightEnableMv || point == Point::kBacklightPwmFrequencyHz ||
          point == Point::kBacklightPwmDutyPermille || point == Point::kBacklightDimmingMv ||
-         point == Point::kThermalBoardMdegc || point == Point::kThermalPanelMdegc;
+         point == Point::kThermalBoardMdegc;
 }
 
 std::int64_t Meter::read(Point point, double value, std::int64_t sample) const {
   if (seed_ == 0) return std::llround(value);
   const auto channel = static_cast<std::uint32_t>(point);
   constexpr std::uint32_t kGainChannels = 0x1'0000;
-  const double error = kGainShare * world::noise(seed_, channel + kGainChannels, 0) +
+  const double gain = within_ == Within::kEdge ? kGainShareAtEdge : kGainShare;
+  const double error = gain * world::noise(seed_, channel + kGainChannels, 0) +
                        kNoiseShare * world::noise(seed_, channel, sample);
   return std::max<std::int64_t>(0, std::llround(value + uncertainty(board_, point, value) * error));
 }

@@ -25,16 +25,21 @@ model::Hertz scaled_clock(const model::RasterRow& raster, model::Millihertz refr
 }  // namespace
 
 bool Receiver::in_range() const {
-  return source_ && source_->pixel_clock.count > 0 && source_->h_active.count > 0 &&
-         source_->v_active.count > 0 && pixel_clock_max_ && source_->pixel_clock <= *pixel_clock_max_;
+  return in_.timing && in_.timing->pixel_clock.count > 0 && in_.timing->h_active.count > 0 &&
+         in_.timing->v_active.count > 0 && pixel_clock_max_ && in_.timing->pixel_clock <= *pixel_clock_max_;
 }
 
-void Receiver::connect(const std::optional<model::Timing>& source, Instant now) {
-  if (locked_) ++losses_;
+bool Receiver::connect(const Arriving& in, std::optional<model::Hertz> pixel_clock_max, Instant now) {
+  const bool same_signal = in.timing == in_.timing && pixel_clock_max == pixel_clock_max_;
+  in_ = in;
+  pixel_clock_max_ = pixel_clock_max;
+  if (same_signal) return false;
+  const bool lost = locked_;
+  if (lost) ++losses_;
   locked_ = false;
-  source_ = source;
   locking_until_.reset();
   if (in_range()) locking_until_ = now + kLockTime;
+  return lost;
 }
 
 bool Receiver::run(Instant now) {

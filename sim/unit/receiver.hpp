@@ -6,6 +6,7 @@
 #include "host/model/board.hpp"
 #include "host/model/timing.hpp"
 #include "protocol/base/time.hpp"
+#include "sim/unit/arriving.hpp"
 
 namespace sim::unit {
 
@@ -13,12 +14,14 @@ namespace sim::unit {
 /// in range. Locking takes kLockTime.
 class Receiver {
  public:
-  explicit Receiver(std::optional<host::model::Hertz> pixel_clock_max) : pixel_clock_max_{pixel_clock_max} {}
-
   static constexpr protocol::base::Duration kLockTime = protocol::base::milliseconds(150);
 
-  /// Plugs a source in, changes what it sends, or unplugs it.
-  void connect(const std::optional<host::model::Timing>& source, protocol::base::Instant now);
+  /// What comes in at the selected input, and the highest clock that input takes. The same again changes
+  /// nothing. Returns whether lock was lost by it.
+  bool connect(const Arriving& in, std::optional<host::model::Hertz> pixel_clock_max,
+               protocol::base::Instant now);
+  /// Its supply has gone or come back: forgets everything, losses too.
+  void restart() { *this = Receiver{}; }
 
   /// When lock comes, if it is on its way.
   [[nodiscard]] std::optional<protocol::base::Instant> next() const { return locking_until_; }
@@ -26,18 +29,18 @@ class Receiver {
   /// Takes note of the time. Returns whether lock came.
   bool run(protocol::base::Instant now);
 
-  [[nodiscard]] bool cable() const { return source_.has_value(); }
+  [[nodiscard]] const Arriving& in() const { return in_; }
   [[nodiscard]] bool locked() const { return locked_; }
   [[nodiscard]] std::uint16_t losses() const { return losses_; }
 
   /// What it counts of the source while it is locked. Precondition: locked().
-  [[nodiscard]] const host::model::Timing& timing() const { return *source_; }
+  [[nodiscard]] const host::model::Timing& timing() const { return *in_.timing; }
 
  private:
   [[nodiscard]] bool in_range() const;
 
   std::optional<host::model::Hertz> pixel_clock_max_;
-  std::optional<host::model::Timing> source_;
+  Arriving in_;
   std::optional<protocol::base::Instant> locking_until_;
   std::uint16_t losses_ = 0;
   bool locked_ = false;

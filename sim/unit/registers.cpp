@@ -142,6 +142,38 @@ ExceptionCode Registers::write_registers(std::uint16_t address, protocol::base::
   return ExceptionCode::kNone;
 }
 
+std::vector<std::uint16_t> Registers::file(std::uint16_t number) const {
+  std::vector<std::uint16_t> words;
+  if (number == kLogFile) {
+    const Memory memory = unit_.memory();
+    words.assign(kLogEntriesMax * kLogWords, 0);
+    for (std::size_t i = 0; i < memory.log.size(); ++i) {
+      const LogEntry& entry = memory.log[i];
+      const std::size_t slot = (memory.log_written - memory.log.size() + i) % kLogEntriesMax;
+      const std::array<std::uint16_t, kLogWords> five = {
+          entry.boot, static_cast<std::uint16_t>(entry.uptime_s >> 16),
+          static_cast<std::uint16_t>(entry.uptime_s), static_cast<std::uint16_t>(entry.code), entry.value};
+      std::copy(five.begin(), five.end(), words.begin() + static_cast<std::ptrdiff_t>(slot * kLogWords));
+    }
+  } else if (number >= kEdidFile) {
+    const auto octets = unit_.edid(static_cast<std::size_t>(number - kEdidFile));
+    for (std::size_t i = 0; i + 1 < octets.size(); i += 2) {
+      words.push_back(static_cast<std::uint16_t>(octets[i] << 8 | octets[i + 1]));
+    }
+  }
+  return words;
+}
+
+ExceptionCode Registers::read_file(std::uint16_t number, std::uint16_t record,
+                                   protocol::base::WordSink words) {
+  const bool log_absent = !unit_.kit().board.fitted(Point::kLogRecords);
+  if (number == kLogFile && log_absent) return ExceptionCode::kIllegalDataAddress;
+  const auto whole = file(number);
+  if (std::size_t{record} + words.size() > whole.size()) return ExceptionCode::kIllegalDataAddress;
+  for (std::size_t i = 0; i < words.size(); ++i) words.set(i, whole[record + i]);
+  return ExceptionCode::kNone;
+}
+
 protocol::session::Object Registers::identification(std::uint8_t id) {
   if (id < kBasicObjects) return {true, objects_[id]};
   const std::size_t own = kBasicObjects + id - kOwnObjects;

@@ -31,7 +31,18 @@ class Registers final : public protocol::session::Device {
                                                              protocol::base::Words words) override;
   [[nodiscard]] protocol::session::Object identification(std::uint8_t id) override;
 
+  /// File kLogFile: the event log, kLogWords registers a slot (boot, uptime high, uptime low, code, value),
+  /// slot n at record n x kLogWords; slots never written read 0. File kEdidFile + n: the EDID of input n, two
+  /// octets a register, the first in the high octet.
+  [[nodiscard]] protocol::pdu::ExceptionCode read_file(std::uint16_t file, std::uint16_t record,
+                                                       protocol::base::WordSink words) override;
+
+  static constexpr std::uint16_t kLogFile = 1;
+  static constexpr std::uint16_t kEdidFile = 16;
+  static constexpr std::size_t kLogWords = 5;
+
  private:
+  [[nodiscard]] std::vector<std::uint16_t> file(std::uint16_t number) const;
   void latch(std::uint16_t owner);
   void encode(protocol::points::Point point, std::span<std::uint16_t> registers) const;
   [[nodiscard]] std::uint16_t live(protocol::session::Table table, std::uint16_t address) const;

@@ -11,7 +11,7 @@ namespace sim::unit {
 enum class Within : std::uint8_t { kTypical, kEdge };
 
 /// How one built unit differs from the nominal one: factors on what its supply and regulators make. Its parts
-/// lie within a tenth of their tolerance. Seed 0 is the nominal unit: every factor 1.
+/// lie within a tenth of their tolerance, or anywhere inside it. Seed 0 is the nominal unit: every factor 1.
 struct Spread {
   double supply = 1;
   double logic = 1;
@@ -21,6 +21,7 @@ struct Spread {
   double enable = 1;
 };
 
-[[nodiscard]] Spread spread_of(const host::model::Kit& kit, std::uint64_t seed);
+[[nodiscard]] Spread spread_of(const host::model::Kit& kit, std::uint64_t seed,
+                               Within within = Within::kTypical);
 
 }  // namespace sim::unit

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 
 #include "protocol/points/layout.hpp"
 #include "sim/unit/unit.hpp"
@@ -50,19 +51,28 @@ Value identity(const Unit& unit, Point point) {
     case Point::kIdentityProfile:
       return std::int64_t{points::kProfileMajor} * 256 + std::int64_t{points::kProfileMinor};
     case Point::kIdentityFeatures: return std::int64_t{0};
-    default: return std::string{};  // never stamped
+    default: break;
+  }
+  const Stamp& stamp = unit.firmware().memory().stamp;
+  switch (point) {
+    case Point::kStampKit: return stamp.kit;
+    case Point::kStampKitRevision: return stamp.kit_revision;
+    case Point::kStampKitDigest: return stamp.kit_digest;
+    case Point::kStampDate: return stamp.date;
+    default: return stamp.station;
   }
 }
 
 Value snapshot(const Unit& unit, Point point) {
   constexpr std::int64_t kWrap = 0xFFFD;
   switch (point) {
-    case Point::kSnapshotBoot: return std::int64_t{1};
+    case Point::kSnapshotBoot: return std::int64_t{unit.firmware().memory().boot};
+    case Point::kSnapshotResetCause: return static_cast<std::int64_t>(unit.firmware().reset_cause());
     case Point::kSnapshotChanges: return unit.changes() % kWrap;
     case Point::kSnapshotUptimeS:
       return std::chrono::duration_cast<std::chrono::seconds>(unit.now() - unit.firmware().started_at())
           .count();
-    default: return std::int64_t{0};  // reset cause: power; generation and owner: the registers'
+    default: return std::int64_t{0};  // generation and owner: the registers'
   }
 }
 
@@ -83,7 +93,7 @@ Value strap(const Unit& unit, Point point) {
     const model::Strap& strap = board.straps[i];
     if (strap.evidence == model::Evidence::kUnread || strap.index != index) continue;
     const bool at_reset = strap.evidence == model::Evidence::kAtReset;
-    return std::int64_t{(at_reset ? unit.straps_at_reset() : unit.setup().straps)[i].bits};
+    return std::int64_t{(at_reset ? unit.straps_at_reset() : unit.sensed())[i].bits};
   }
   return Unread::kNotFitted;
 }
@@ -160,23 +170,23 @@ Value keypad_rail(const Unit& unit, Point point) {
 
 Value backlight(const Unit& unit, Point point) {
   const Levels& levels = unit.circuit().levels();
-  const Drive drive = unit.firmware().drive();
+  const DimmingLine& line = levels.dimming;
   const std::int64_t commanded = unit.firmware().settings().brightness.count / 1'000;
   if (point == Point::kBacklightLevelCommandedPermille) return commanded;
   if (!awake(unit)) return Unread::kAsleep;
   switch (point) {
     case Point::kBacklightEnableMv: return unit.measured(point, levels.enable_mv);
-    case Point::kBacklightLevelEffectivePermille: return commanded;
-    case Point::kBacklightLimitedBy: return std::int64_t{0};
+    case Point::kBacklightLevelEffectivePermille: return std::llround(unit.firmware().effective() * 1'000);
+    case Point::kBacklightLimitedBy: return static_cast<std::int64_t>(unit.firmware().limited_by());
     case Point::kBacklightPwmFrequencyHz:
-      if (drive.duty <= 0 || drive.duty >= 1) return Unread::kNoEdges;
-      return unit.measured(point, static_cast<double>(unit.firmware().settings().pwm_frequency.count));
+      if (line.duty <= 0 || line.duty >= 1) return Unread::kNoEdges;
+      return unit.measured(point, line.hertz);
     case Point::kBacklightPwmDutyPermille: {
-      const double permille = drive.duty * 1'000;
-      if (drive.duty <= 0 || drive.duty >= 1) return static_cast<std::int64_t>(permille);
+      const double permille = line.duty * 1'000;
+      if (line.duty <= 0 || line.duty >= 1) return static_cast<std::int64_t>(permille);
       return std::min<std::int64_t>(1'000, unit.measured(point, permille));
     }
-    default: return unit.measured(point, levels.dimming_mv);
+    default: return unit.measured(point, line.mv);
   }
 }
 
@@ -192,26 +202,28 @@ Value source(const Unit& unit, Point point) {
     case Point::kInputHPolarity: return static_cast<std::int64_t>(timing.h_polarity);
     case Point::kInputVPolarity: return static_cast<std::int64_t>(timing.v_polarity);
     case Point::kInputInterlaced: return yes(timing.interlaced);
-    default: return std::int64_t{0};  // colour form: rgb
+    default: return std::int64_t{0};
   }
 }
 
 Value input(const Unit& unit, Point point) {
   const Settings& settings = unit.firmware().settings();
   switch (point) {
-    case Point::kInputSelected: return static_cast<std::int64_t>(settings.input);
+    case Point::kInputSelected: return static_cast<std::int64_t>(unit.firmware().selected_input());
     case Point::kInputSelection: return yes(settings.scan);
     case Point::kInputLosses: return std::int64_t{unit.receiver().losses()};
     default: break;
   }
   if (!up(unit)) return Unread::kAsleep;
   switch (point) {
-    case Point::kInputCable: return yes(unit.receiver().cable());
-    case Point::kInputHotPlug: return std::int64_t{1};
+    case Point::kInputCable: return yes(unit.receiver().in().cable);
+    case Point::kInputHotPlug: return yes(unit.receiver().in().hot_plug);
     case Point::kInputLocked: return yes(unit.receiver().locked());
     default: break;
   }
-  return unit.receiver().locked() ? source(unit, point) : Value{Unread::kAsleep};
+  if (!unit.receiver().locked()) return Unread::kAsleep;
+  if (point == Point::kInputColourForm) return static_cast<std::int64_t>(unit.receiver().in().form);
+  return source(unit, point);
 }
 
 // Raster, channels, bits and mapping are what the straps ask for, also while nothing is sent.
@@ -265,17 +277,35 @@ Value settings(const Unit& unit, Point point) {
   }
 }
 
+Value life(const Memory& memory, Point point) {
+  constexpr std::int64_t kMillisecondsAnHour = 3'600'000;
+  switch (point) {
+    case Point::kLifeBoardHours: return static_cast<std::int64_t>(memory.board_ms) / kMillisecondsAnHour;
+    case Point::kLifeLightHours: return static_cast<std::int64_t>(memory.light_ms) / kMillisecondsAnHour;
+    case Point::kLifePowerCycles: return std::int64_t{memory.power_cycles};
+    case Point::kLogRecords: return static_cast<std::int64_t>(memory.log.size());
+    default:  // slot of the newest
+      return memory.log.empty() ? Value{Unread::kAsleep}
+                                : Value{static_cast<std::int64_t>((memory.log_written - 1) % kLogEntriesMax)};
+  }
+}
+
 Value rest(const Unit& unit, Point point) {
   switch (point) {
-    case Point::kThermalBoardMdegc: return static_cast<std::int64_t>(unit.board_degrees() * 1'000);
+    case Point::kThermalBoardMdegc: return unit.measured(point, unit.board_degrees() * 1'000);
     case Point::kLifeBoardHours:
-    case Point::kLifeLightHours: return unit.now().time_since_epoch() / std::chrono::hours{1};
-    case Point::kLifePowerCycles: return std::int64_t{1};
+    case Point::kLifeLightHours:
+    case Point::kLifePowerCycles:
+    case Point::kLogRecords:
+    case Point::kLogNewest: return life(unit.firmware().memory(), point);
     case Point::kKeypadPresent:
-      return yes(unit.kit().keypad.has_value() && unit.circuit().levels().keypad_mv > 0);
-    case Point::kKeypadKeys:
-    case Point::kFaultsLatched: return std::int64_t{0};
-    default: return Unread::kNotFitted;  // panel sensor, event log
+      return yes(unit.kit().keypad.has_value() && unit.circuit().levels().keypad_ma > 0);
+    case Point::kKeypadKeys: {
+      const int key = unit.key_seen();
+      return std::int64_t{key > 0 ? 1 << (key - 1) : 0};
+    }
+    case Point::kFaultsLatched: return std::int64_t{unit.firmware().latched()};
+    default: return Unread::kNotFitted;  // panel sensor
   }
 }
 

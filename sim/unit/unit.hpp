@@ -124,36 +124,61 @@ class Unit {
   [[nodiscard]] const Circuit& circuit() const { return circuit_; }
   [[nodiscard]] const Receiver& receiver() const { return receiver_; }
   [[nodiscard]] const Firmware& firmware() const { return firmware_; }
+  [[nodiscard]] const Wrongs& wrongs() const { return wrongs_; }
   [[nodiscard]] const Intervals& intervals() const { return sequence_.intervals(); }
   [[nodiscard]] const Positions& straps_at_reset() const { return straps_at_reset_; }
+  [[nodiscard]] Positions sensed() const;
+  [[nodiscard]] int key_seen() const;  // 0: none
   [[nodiscard]] const Extremes& extremes(protocol::points::Point of) const;
   [[nodiscard]] std::int64_t measured(protocol::points::Point point, double value) const;
   [[nodiscard]] std::uint16_t changes() const;
   [[nodiscard]] std::uint16_t brown_outs() const { return brown_outs_; }
   [[nodiscard]] double board_degrees() const { return board_degrees_; }
+  /// Steps the circuit has taken: what a day of virtual time costs.
+  [[nodiscard]] std::uint64_t steps() const { return steps_; }
 
  private:
+  struct Moved {
+    std::size_t strap = 0;
+    host::model::Position was;
+  };
+
   void step(protocol::base::Instant to);
+  void warm(protocol::base::Duration passed);
+  void follow_power();
+  void start(ResetCause cause);
   void sample();
-  [[nodiscard]] Positions effective() const;
+  void round();
+  void read_straps();
+  void see_source();
+  void arrive(const fault::Fault& fault);
+  void move_strap_live();
 
   UnitSetup setup_;
+  Wrongs wrongs_;
   Circuit circuit_;
   Receiver receiver_;
   Firmware firmware_;
   SequenceWatch sequence_;
   Meter meter_;
-  Wrongs wrongs_;
-  int key_ = 0;  // held down; 0: none
-  double ambient_degrees_ = 25;
   Positions straps_at_reset_;
   Selections wired_;  // what straps do to the hardware
+  Plugged plugged_;
+  std::optional<host::model::Panel> edid_panel_;  // whose EDID it answers with
+  std::optional<Moved> doubled_, moved_;
+  std::optional<Settings> kept_settings_;
+  std::optional<protocol::base::Instant> strap_move_at_, off_since_;
   Extremes supply_, logic_, panel_, light_, keypad_;
   protocol::base::Instant now_{};
   protocol::base::Instant sample_due_{};
+  double ambient_degrees_ = 25;
   double board_degrees_;
+  std::uint64_t steps_ = 0;
+  std::size_t seen_input_ = 0;
+  int key_ = 0;  // held down; 0: none
   std::uint16_t brown_outs_ = 0;
   std::uint16_t strap_changes_ = 0;
+  bool was_powered_ = false;
   bool was_brown_out_ = false;
 };
 

@@ -91,14 +91,15 @@ TEST_SUITE("sim/golden") {
     // (11993.75). Light: duty 5 + 0.8 x 95 = 81 %; 18.5 W x 0.81 = 14.985 W; / 11.9687 V = 1252 mA, 31.3 mV:
     // 11969; 12000 unlit. Supply: (12 V x 0.4 A + 12 V x 1.25202 A) / 0.88 + 4.2 W = 26.7275 W;
     //   (24 + sqrt(24^2 - 0.06 x 26.7275)) / 2 = 23.98328 V; 26.7275 / 23.98328 = 1114 mA; 24000 before it
-    //   started.
+    //   started; lowest at the end of the panel's ramp, 2 A inrush and 250 mA idle: 12 V x 2.25 A / 0.88
+    //   + 4.2 W = 34.88 W, 23.97818 V.
     // Keypad 5000, its current not fitted; no dips.
     CHECK(bench.exchange("01 04 01 40 00 15 31 ED") ==
           octets("01 04 2A "
-                 "5D AF 5D AF 5D C0 04 5A 0C E4 0C E4 0C E4 2E E0 "
+                 "5D AF 5D AA 5D C0 04 5A 0C E4 0C E4 0C E4 2E E0 "
                  "2E D6 2E D6 2E DA 01 90 2E C1 2E C1 2E E0 04 E4 "
                  "13 88 13 88 13 88 FF FF 00 00 "
-                 "BE A1"));
+                 "90 3D"));
 
     // backlight at 180h.
     // Enable 5 V; 80 % asked for and given, limited by nothing; 200 Hz; 81.0 %.
@@ -132,13 +133,14 @@ TEST_SUITE("sim/golden") {
     // = 11.98880 V;
     //   light 11.98880 - 0.00868 = 11.98012 V. While only the board ran, 3.1 W: 11.99612 V, the light's
     //   highest.
+    //   Lowest while the light's 220 uF are charged, 12 V / 3 ms x 220 uF = 0.88 A: 13.64 W, 11.98293 V.
     // Currents of supply and light are not fitted on this board, nor the keypad's.
     CHECK(bench.exchange("01 04 01 40 00 15 31 ED") ==
           octets("01 04 2A "
-                 "2E D5 2E D5 2E E0 FF FF 0C E4 0C E4 0C E4 13 88 "
+                 "2E D5 2E CF 2E E0 FF FF 0C E4 0C E4 0C E4 13 88 "
                  "13 81 13 81 13 85 01 22 2E CC 2E CC 2E DC FF FF "
                  "13 88 13 88 13 88 FF FF 00 00 "
-                 "73 5E"));
+                 "B4 E6"));
 
     // backlight at 180h.
     // Enable 3.3 V; 70 %; 1000 Hz; 64.0 %.
@@ -172,12 +174,14 @@ TEST_SUITE("sim/golden") {
     //   9.6 W x 0.632 = 6.0672 W; / 11.98735 V = 506.1 mA, 12.7 mV: 11987.
     // Supply: (3.3 V x 0.62 A + 12 V x 0.50613 A) / 0.85 + 2.8 W = 12.3525 W;
     //   (24 + sqrt(24^2 - 0.06 x 12.3525)) / 2 = 23.99228 V.
+    //   Lowest while the light's 220 uF are charged, 0.88 A: 12 V x 0.88 A / 0.85 + 2.8 W = 15.22 W, 23.99048
+    //   V.
     CHECK(bench.exchange("01 04 01 40 00 15 31 ED") ==
           octets("01 04 2A "
-                 "5D B8 5D B8 5D C0 FF FF 0C E4 0C E4 0C E4 0C E4 "
+                 "5D B8 5D B6 5D C0 FF FF 0C E4 0C E4 0C E4 0C E4 "
                  "0C D5 0C D5 0C DF FF FF 2E D3 2E D3 2E E0 FF FF "
                  "0C E4 0C E4 0C E4 FF FF 00 00 "
-                 "0E 51"));
+                 "77 19"));
 
     // backlight at 180h.
     // Enable 5 V; 60 %; 220 Hz; 36.8 %.
