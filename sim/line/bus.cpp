@@ -9,6 +9,8 @@ using protocol::base::Instant;
 using protocol::base::Octets;
 using protocol::session::Step;
 
+constexpr std::size_t kNone = static_cast<std::size_t>(-1);
+
 std::optional<Instant> earlier(std::optional<Instant> one, std::optional<Instant> other) {
   if (!one || !other) return one ? one : other;
   return std::min(*one, *other);
@@ -42,6 +44,11 @@ std::size_t Bus::branch_for(const StationFault& fault) {
   for (std::size_t i = 0; i < lines_.size(); ++i) {
     if (lines_[i].line.wire().unit == format) return i;
   }
+  for (std::size_t i = 1; i < lines_.size(); ++i) {
+    if (used(i)) continue;
+    lines_[i].line.set_unit(format);
+    return i;
+  }
   Wire wire = lines_.front().line.wire();
   wire.unit = format;
   Noise noise = settings_.noise;
@@ -50,10 +57,16 @@ std::size_t Bus::branch_for(const StationFault& fault) {
   return lines_.size() - 1;
 }
 
+bool Bus::used(std::size_t branch) const {
+  return std::any_of(stations_.begin(), stations_.end(),
+                     [branch](const auto& station) { return station->line == branch; });
+}
+
 void Bus::set_fault(std::size_t station, const StationFault& fault) {
   Station& one = *stations_[station];
   if (one.fault == fault) return;
   one.fault = fault;
+  one.line = kNone;  // its own line is free for it
   one.line = branch_for(fault);
   one.server.reset();
 }
@@ -63,7 +76,9 @@ void Bus::set_host(const CharacterFormat& format) {
 }
 
 void Bus::from_host(Octets octets, Instant now) {
-  for (Branch& branch : lines_) branch.line.from_host(octets, now);
+  for (std::size_t i = 0; i < lines_.size(); ++i) {
+    if (i == 0 || used(i)) lines_[i].line.from_host(octets, now);
+  }
 }
 
 Instant Bus::due() const {

@@ -71,6 +71,8 @@ class Bus {
 
   [[nodiscard]] protocol::base::Instant time() const { return time_; }
   [[nodiscard]] std::size_t size() const { return stations_.size(); }
+  /// Lines in use or free: one for each setting that units had at the same time.
+  [[nodiscard]] std::size_t lines() const { return lines_.size(); }
   [[nodiscard]] const Wire& wire() const { return settings_.wire; }
   [[nodiscard]] Hits hits() const;
   /// Answers that units gave, exceptions included, whether or not the line let them through.
@@ -100,6 +102,7 @@ class Bus {
 
   [[nodiscard]] protocol::base::Instant due() const;
   [[nodiscard]] std::size_t branch_for(const StationFault& fault);
+  [[nodiscard]] bool used(std::size_t branch) const;
   void deliver(std::size_t branch);
   void step(std::size_t branch);
   void speak();

@@ -79,6 +79,7 @@ class Program {
 
  private:
   std::optional<Ending> prepare() {
+    if (!options_.seen.empty()) return ending(kUsage, "--seen: this version can't draw what the eye sees");
     catalogue_ = catalogue_path(options_.catalogues);
     auto kit = model::load_kit(options_.kit, catalogue_);
     if (!kit) return ending(kit.error());

@@ -70,4 +70,24 @@ TEST_SUITE("e2e/signal") {
     CHECK(outcome.exit_code == 0);
     CHECK(std::filesystem::is_empty(folder.path()));
   }
+
+  TEST_CASE("a simulated unit takes its folder with it when the command that started it is killed") {
+    const tests::support::TemporaryFolder folder;
+    auto launch = strapline(
+        {"verify", "ticket-machine", "--address", "9", "--link", "sim:ticket-machine", "--timeout", "60s"});
+    launch.environment["XDG_RUNTIME_DIR"] = folder.path();
+    Running running{launch};
+    const auto linked = [&folder] {
+      for (const auto& entry : std::filesystem::recursive_directory_iterator{folder.path()}) {
+        if (entry.path().filename() == "unit") return true;
+      }
+      return false;
+    };
+    for (int tries = 0; tries < 2'000 && !linked(); ++tries) usleep(2'000);
+    REQUIRE(linked());
+    running.signal(SIGKILL);
+    (void)running.finish();
+    for (int tries = 0; tries < 2'000 && !std::filesystem::is_empty(folder.path()); ++tries) usleep(2'000);
+    CHECK(std::filesystem::is_empty(folder.path()));
+  }
 }

@@ -4,6 +4,7 @@
 
 #include <doctest/doctest.h>
 
+#include "tests/sim/port/socket_client.hpp"
 #include "tests/support/run_program.hpp"
 
 namespace {
@@ -68,5 +69,35 @@ TEST_SUITE("peers/mbpoll") {
 
     unit.signal(SIGTERM);
     CHECK(unit.finish().exit_code == 143);
+  }
+
+  TEST_CASE("mbpoll sees a fault that is made while the unit runs, and its mending") {
+    const TemporaryFolder folder;
+    const std::string link = folder.path() + "/unit";
+    const std::string control = folder.path() + "/control";
+    Running unit{{program_path("strapline-sim"),
+                  {"stop-display", "--pty", link, "--control", control, "--seed", "0", "--catalog",
+                   source_path("host/catalog")}}};
+    REQUIRE(unit.wait_for("ready"));
+    const tests::sim::port::SocketClient hand{control};
+    // rails.panel_selected_mv and panel_out_mv; power.state is 4, on.
+    const auto rails = [&link] { return mbpoll(link, {"-t", "3", "-r", "327", "-c", "2"}); };
+    const Outcome before = rails();
+    CHECK(shows(before, 327, "12000"));
+    CHECK(shows(before, 328, "11990"));
+
+    // A blown fuse: ahead of the switch the rail stands, behind it nothing is left.
+    CHECK(hand.ask("fault panel-fuse-open") == "ok fault panel-fuse-open");
+    Outcome during = rails();
+    for (int tries = 0; tries < 20 && !shows(during, 328, "0"); ++tries) during = rails();
+    CHECK(shows(during, 327, "12000"));
+    CHECK(shows(during, 328, "0"));
+
+    CHECK(hand.ask("mend panel-fuse-open") == "ok mend panel-fuse-open");
+    Outcome after = rails();
+    for (int tries = 0; tries < 20 && !shows(after, 328, "11990"); ++tries) after = rails();
+    CHECK(shows(after, 328, "11990"));
+    CHECK(hand.ask("fault serial-silent") == "ok fault serial-silent");
+    CHECK(mbpoll(link, {"-o", "0.2", "-t", "3", "-r", "327", "-c", "2"}).exit_code != 0);
   }
 }

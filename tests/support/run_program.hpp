@@ -36,6 +36,8 @@ class Running {
   Running& operator=(const Running&) = delete;
 
   [[nodiscard]] pid_t pid() const { return pid_; }
+  /// Standard error as far as it has been read.
+  [[nodiscard]] const std::string& err() const { return outcome_.err; }
   void signal(int number) const;
 
   /// Reads until the program has ended or its time is over, which kills it.

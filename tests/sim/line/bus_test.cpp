@@ -216,6 +216,23 @@ TEST_SUITE("sim/line/bus") {
     }
   }
 
+  TEST_CASE("a port that is set anew again and again costs no more than once") {
+    Bus bus{paced(115'200)};
+    Constant unit{7};
+    const std::size_t station = bus.add(1, unit);
+    Instant at = kStart;
+    for (std::uint32_t baud = 300; baud < 60'000; baud += 997) {
+      StationFault fault;
+      fault.format = CharacterFormat{baud, Parity::kEven, 1};
+      bus.set_fault(station, fault);
+      at += milliseconds(5'000);
+      CHECK(word_in(ask(bus, question(1), at).octets) == 0);
+    }
+    bus.set_fault(station, {});
+    CHECK(word_in(ask(bus, question(1), at + milliseconds(5'000)).octets) == 7);
+    CHECK(bus.lines() == 2);
+  }
+
   TEST_CASE("a host of another speed is not understood, until it speaks at the unit's") {
     Bus bus{paced(19'200)};
     Constant unit{7};

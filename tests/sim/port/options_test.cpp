@@ -37,6 +37,64 @@ TEST_SUITE("sim/port/options") {
     CHECK(options->serial == "T-1");
   }
 
+  TEST_CASE("ports of every kind, in any number, and the line's settings") {
+    using Kind = sim::port::PortSpec::Kind;
+    const auto options = parsed({"stop-display",
+                                 "--pty",
+                                 "/tmp/x",
+                                 "--pty",
+                                 "/tmp/y",
+                                 "--tcp",
+                                 "0",
+                                 "--mbtcp",
+                                 "[::1]:502",
+                                 "--serial",
+                                 "/dev/ttyUSB0",
+                                 "--serial",
+                                 "T-1",
+                                 "--pace",
+                                 "--baud",
+                                 "9600",
+                                 "--parity",
+                                 "none",
+                                 "--turnaround",
+                                 "2 ms",
+                                 "--noise",
+                                 "ber=1e-5",
+                                 "--noise",
+                                 "echo,latency=16 ms",
+                                 "--speed",
+                                 "60",
+                                 "--units",
+                                 "3"});
+    REQUIRE(options);
+    REQUIRE(options->ports.size() == 5);
+    CHECK(options->ports[1] == sim::port::PortSpec{Kind::kPty, "/tmp/y"});
+    CHECK(options->ports[2] == sim::port::PortSpec{Kind::kTcp, "0"});
+    CHECK(options->ports[3] == sim::port::PortSpec{Kind::kMbtcp, "[::1]:502"});
+    CHECK(options->ports[4] == sim::port::PortSpec{Kind::kSerial, "/dev/ttyUSB0"});
+    CHECK(options->serial == "T-1");
+    CHECK(options->pace);
+    CHECK(options->turnaround == protocol::base::milliseconds(2));
+    CHECK(options->noise.echo);
+    CHECK(options->noise.bit_errors == 1e-5);
+    CHECK(options->speed == 60);
+    // Without parity two stop bits, so that a character has its eleven: MODBUS over Serial Line V1.02, 2.5.1.
+    const auto format = line_format(tests::sim::elm_kit().board, *options);
+    CHECK(format == sim::line::CharacterFormat{9'600, sim::line::Parity::kNone, 2});
+    CHECK(parsed({"stop-display", "--script", "s.toml", "--speed", "max"})->speed == std::nullopt);
+  }
+
+  TEST_CASE("serial numbers count on at their end, and stay sixteen octets") {
+    using sim::port::serial_of;
+    CHECK(serial_of("SIM-000001", 0) == "SIM-000001");
+    CHECK(serial_of("SIM-000001", 41) == "SIM-000042");
+    CHECK(serial_of("SIM-99", 1) == "SIM-100");
+    CHECK(serial_of("ALDER", 1) == "ALDER-2");
+    CHECK(serial_of("ABCDEFGHIJKLMNO9", 1) == "BCDEFGHIJKLMNO10");
+    CHECK(serial_of("1234567890123456", 1) == "1234567890123457");
+  }
+
   TEST_CASE("every mistake ends 64 with one line") {
     const std::vector<std::vector<const char*>> mistakes{
         {},
@@ -51,7 +109,32 @@ TEST_SUITE("sim/port/options") {
         {"stop-display", "--pty", "/tmp/x", "--seed", "x"},
         {"stop-display", "--pty", "/tmp/x", "--serial", "seventeen-octets-"},
         {"stop-display", "--pty", "/tmp/x", "--serial", "a\tb"},
-        {"stop-display", "--pty", "/tmp/x", "another"}};
+        {"stop-display", "--pty", "/tmp/x", "another"},
+        {"stop-display", "--pty", "/tmp/x", "--seed", "-1"},
+        {"stop-display", "--pty", "/tmp/x", "--seed=-1"},
+        {"stop-display", "--pty", "/tmp/x", "--seed", "1", "--seed", "2"},
+        {"stop-display", "--pty", ""},
+        {"stop-display", "--pty", "/tmp/x", "--units", "0"},
+        {"stop-display", "--pty", "/tmp/x", "--units", "248"},
+        {"stop-display", "--pty", "/tmp/x", "--units", "2", "--address", "247"},
+        {"stop-display", "--pty", "/tmp/x", "--units", "2", "--state", "/tmp/s"},
+        {"stop-display", "--pty", "/tmp/x", "--pty", "/tmp/y", "--state", "/tmp/s"},
+        {"stop-display", "--pty", "/tmp/x", "--within", "reason"},
+        {"stop-display", "--pty", "/tmp/x", "--speed", "0"},
+        {"stop-display", "--pty", "/tmp/x", "--speed", "-1"},
+        {"stop-display", "--pty", "/tmp/x", "--speed", "nan"},
+        {"stop-display", "--pty", "/tmp/x", "--speed", "max"},
+        {"stop-display", "--speed", "max"},
+        {"stop-display", "--script", "s.toml", "--speed", "max", "--pty", "/tmp/x"},
+        {"stop-display", "--script", "s.toml", "--speed", "max", "--control", "/tmp/c"},
+        {"stop-display", "--pty", "/tmp/x", "--baud", "0"},
+        {"stop-display", "--pty", "/tmp/x", "--baud", "fast"},
+        {"stop-display", "--pty", "/tmp/x", "--parity", "mark"},
+        {"stop-display", "--pty", "/tmp/x", "--stop", "3"},
+        {"stop-display", "--pty", "/tmp/x", "--turnaround", "2"},
+        {"stop-display", "--pty", "/tmp/x", "--turnaround", "-1 ms"},
+        {"stop-display", "--pty", "/tmp/x", "--noise", "hum"},
+        {"stop-display", "--pty", "/tmp/x", "--serial", "A", "--serial-number", "B"}};
     for (std::size_t i = 0; i < mistakes.size(); ++i) {
       CAPTURE(i);
       const auto options = parsed(mistakes[i]);

@@ -48,6 +48,13 @@ class Client {
 
   [[nodiscard]] int fd() const { return fd_; }
 
+  void set_speed(speed_t speed) const {
+    termios settings{};
+    REQUIRE(::tcgetattr(fd_, &settings) == 0);
+    ::cfsetspeed(&settings, speed);
+    REQUIRE(::tcsetattr(fd_, TCSANOW, &settings) == 0);
+  }
+
   void send(const Octets& octets) const {
     REQUIRE(::write(fd_, octets.data(), octets.size()) == static_cast<ssize_t>(octets.size()));
   }
@@ -206,5 +213,87 @@ TEST_SUITE("sim/port/program") {
     // MODBUS Application Protocol V1.1b3, 6.8.2, at address 17.
     client.send({0x11, 0x08, 0x00, 0x00, 0xA5, 0x37, 0xD8, 0x1D});
     CHECK(client.receive(8) == Octets{0x11, 0x08, 0x00, 0x00, 0xA5, 0x37, 0xD8, 0x1D});
+  }
+
+  TEST_CASE("faults of the line strike as often as the program says at its end") {
+    struct Row {
+      const char* noise;
+      std::size_t octets;  // that come for three requests
+      const char* said;
+    };
+    const std::size_t size = kAnswer.size();
+    for (const Row& row :
+         {Row{"drop=1", 0, "line: 3 answers dropped in 3 answers\n"},
+          Row{"double=1", 6 * size, "line: 3 answers doubled in 3 answers\n"},
+          Row{"echo", 3 * (size + kRequest.size()), "line: 24 octets echoed in 3 answers\n"},
+          Row{"delay=5 ms", 3 * size, "line: 3 answers delayed in 3 answers\n"},
+          Row{"latency=4 ms", 3 * size, "line: 3 pieces held by the adapter in 3 answers\n"}}) {
+      CAPTURE(std::string{row.noise});
+      const TemporaryFolder folder;
+      const std::string link = folder.path() + "/unit";
+      Running unit{simulator({"stop-display", "--pty", link, "--seed", "0", "--noise", row.noise})};
+      REQUIRE(unit.wait_for("ready"));
+      std::size_t got = 0;
+      {
+        const Client client{link};
+        for (int i = 0; i < 3; ++i) {
+          client.send(kRequest);
+          got += client.receive(row.octets / 3 + 1).size();
+        }
+      }
+      CHECK(got == row.octets);
+      unit.signal(SIGTERM);
+      CHECK(unit.finish().err == "ready: " + link + "\n" + row.said);
+    }
+  }
+
+  TEST_CASE("flipped bits are counted one by one") {
+    const TemporaryFolder folder;
+    const std::string link = folder.path() + "/unit";
+    Running unit{simulator(
+        {"stop-display", "--pty", link, "--seed", "0", "--noise", "ber=0.02,echo", "--parity", "none"})};
+    REQUIRE(unit.wait_for("ready"));
+    // The echo is what was sent, so that what differs in the answers is the line's; most requests are lost.
+    int flipped = 0;
+    {
+      const Client client{link};
+      for (int i = 0; i < 20; ++i) {
+        client.send(kRequest);
+        const Octets got = client.receive(kRequest.size() + kAnswer.size());
+        for (std::size_t k = kRequest.size(); k < got.size(); ++k) {
+          flipped += __builtin_popcount(static_cast<unsigned>(got[k] ^ kAnswer[k - kRequest.size()]));
+        }
+      }
+    }
+    unit.signal(SIGTERM);
+    const std::string said = unit.finish().err;
+    const std::size_t at = said.find("line: ");
+    REQUIRE(at != std::string::npos);
+    CHECK(std::stoi(said.substr(at + 6)) >= flipped);  // those of requests are counted too
+    CHECK(said.find(" bits flipped") != std::string::npos);
+  }
+
+  TEST_CASE("paced, the line has the client's speed: at the unit's it is answered, at another it is noise") {
+    const TemporaryFolder folder;
+    const std::string link = folder.path() + "/unit";
+    Running unit{simulator({"stop-display", "--pty", link, "--seed", "0", "--pace", "--baud", "19200"})};
+    REQUIRE(unit.wait_for("ready"));
+    {
+      const Client client{link};
+      client.set_speed(B19200);
+      client.send(kRequest);
+      CHECK(client.receive(kAnswer.size()) == kAnswer);
+      client.set_speed(B9600);
+      client.send(kRequest);
+      CHECK(client.receive(kAnswer.size()) != kAnswer);
+      client.set_speed(B19200);
+      client.send(kRequest);
+      CHECK(client.receive(kAnswer.size()) == kAnswer);
+    }
+    unit.signal(SIGTERM);
+    const std::string said = unit.finish().err;
+    CHECK(said.find("octets damaged") != std::string::npos);
+    CHECK(said.find("pace: ") != std::string::npos);
+    CHECK(said.find(" pieces handed on, late by ") != std::string::npos);
   }
 }
