@@ -71,6 +71,15 @@ link::SessionOptions session_options(const VerifyRequest& request, const Plan& p
   return options;
 }
 
+// The board's input that the kit's source feeds.
+std::optional<std::uint16_t> input_of(const model::Kit& kit) {
+  const auto& inputs = kit.board.inputs;
+  const auto found = std::find_if(inputs.begin(), inputs.end(),
+                                  [&](const auto& input) { return input.id == kit.video.input; });
+  if (found == inputs.end()) return std::nullopt;
+  return static_cast<std::uint16_t>(found - inputs.begin());
+}
+
 /// A line on the terminal while the unit is being asked, gone afterwards.
 class Progress {
  public:
@@ -103,6 +112,7 @@ link::Result<verify::Snapshot> read_unit(const VerifyRequest& request, const Pla
   verify::AcquireOptions options;
   options.address = session->unit_address();
   options.owner = static_cast<std::uint16_t>(session->seed() ^ (session->seed() >> 16));
+  options.edid_input = input_of(plan.kit);
   return verify::acquire(reader, options);
 }
 

@@ -9,6 +9,7 @@
 #include <fmt/format.h>
 
 #include "host/report/document.hpp"
+#include "host/verify/edid_file.hpp"
 #include "host/verify/identity.hpp"
 #include "host/verify/image.hpp"
 #include "host/verify/live.hpp"
@@ -47,7 +48,7 @@ std::uint16_t as_owner(std::uint16_t word) {
 class Acquisition {
  public:
   Acquisition(Reader& reader, const AcquireOptions& options)
-      : reader_{reader}, owner_{as_owner(options.owner)} {
+      : reader_{reader}, owner_{as_owner(options.owner)}, edid_input_{options.edid_input} {
     snapshot_.unit.address = options.address;
   }
 
@@ -84,6 +85,7 @@ class Acquisition {
  private:
   Reader& reader_;
   std::uint16_t owner_;
+  std::optional<std::uint16_t> edid_input_;
   Snapshot snapshot_;
   bool profile_read_ = false;
   std::optional<std::string> serial_before_;  // read before a port went away
@@ -95,7 +97,12 @@ class Acquisition {
     if (!profile) return tl::unexpected{profile.error()};
     profile_read_ = true;
     snapshot_.unit.board = profile->board;
-    return read_points();
+    const link::Result<void> done = read_points();
+    if (!done || !edid_input_) return done;
+    auto edid = read_edid(reader_, *edid_input_);
+    if (!edid) return tl::unexpected{edid.error()};
+    snapshot_.edid = std::move(*edid);
+    return {};
   }
 
   void remember_serial() {

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 
 #include "host/link/link_error.hpp"
 #include "host/verify/reader.hpp"
@@ -9,8 +10,9 @@
 namespace host::verify {
 
 struct AcquireOptions {
-  std::uint8_t address = 1;  // of the unit, for the snapshot's own words
-  std::uint16_t owner = 1;   // a random word: whoever latched last is told by it
+  std::uint8_t address = 1;                   // of the unit, for the snapshot's own words
+  std::uint16_t owner = 1;                    // a random word: whoever latched last is told by it
+  std::optional<std::uint16_t> edid_input{};  // index of the input whose EDID is read too
 };
 
 /// Takes one snapshot of one unit.
@@ -19,6 +21,8 @@ struct AcquireOptions {
 /// boot number again at the end; a set that another latch or a restart fell into is read again, three times
 /// at most. Once the line has shown a bad frame the image is read twice and has to agree. A unit that can't
 /// latch is read live between two looks at its boot number and change counter, and without those twice over.
+/// Then the EDID of one input, where it is asked for and the unit has files: a block, and another where the
+/// first announces one. It is no part of the latched set.
 ///
 /// Returns  a snapshot; one that broke off midway says so in `trouble` and keeps what was read.
 /// Errors   those of link::Session before anything was known of the unit, and `cancelled` at any time.

@@ -26,6 +26,13 @@ class Reader {
   [[nodiscard]] virtual link::Result<link::DeviceObjects> identify() = 0;
   [[nodiscard]] virtual link::WireStatistics statistics() const = 0;
 
+  /// Registers of one or more files, in the order of `groups`. A unit may have none: kRefused.
+  [[nodiscard]] virtual link::Result<std::vector<std::uint16_t>> read_files(
+      std::span<const protocol::pdu::FileRecord> groups) {
+    (void)groups;
+    return link::failure(link::Fault::kRefused, "the unit has no files");
+  }
+
   /// What a read costs, as far as this link has shown; the slowest usual line where nothing is known.
   [[nodiscard]] virtual link::plan::LineCost line_cost() const { return {}; }
 
@@ -57,6 +64,10 @@ class SessionReader final : public Reader {
   }
   link::Result<link::DeviceObjects> identify() override { return session_.identify(); }
   [[nodiscard]] link::WireStatistics statistics() const override { return session_.statistics(); }
+  link::Result<std::vector<std::uint16_t>> read_files(
+      std::span<const protocol::pdu::FileRecord> groups) override {
+    return session_.read_files(groups);
+  }
   [[nodiscard]] link::plan::LineCost line_cost() const override;
   link::Result<void> reopen() override { return session_.reopen(); }
 

@@ -5,6 +5,7 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "protocol/points/point.hpp"
 #include "protocol/points/reading.hpp"
@@ -35,6 +36,7 @@ struct Snapshot {
   std::uint16_t generation = 0;
   UnitIdentity unit;
   std::map<protocol::points::Point, protocol::points::Reading> points;  // those the unit's profile has
+  std::vector<std::uint8_t> edid;  // of the kit's input, as the unit holds it; empty where it has none
   Wire wire;
   std::string trouble;  // why the set is not whole: "no answer after 3 of 5 reads"; empty if whole
 };

@@ -1,5 +1,7 @@
 #include <utility>
 
+#include <fmt/format.h>
+
 #include "host/expect/document.hpp"
 #include "host/report/document.hpp"
 #include "host/verify/document.hpp"
@@ -18,6 +20,12 @@ Value unit_json(const UnitIdentity& unit) {
   value.set("model", unit.model);
   value.set("firmware", unit.firmware);
   return value;
+}
+
+std::string hexadecimal(const std::vector<std::uint8_t>& octets) {
+  std::string text;
+  for (const std::uint8_t octet : octets) text += fmt::format("{:02x}", octet);
+  return text;
 }
 
 Value snapshot_json(const Snapshot& snapshot) {
@@ -39,6 +47,7 @@ Value snapshot_json(const Snapshot& snapshot) {
   value.set("points", std::move(points));
   value.set("unread", std::move(unread));
   if (!snapshot.trouble.empty()) value.set("trouble", report::cleaned(snapshot.trouble));
+  if (!snapshot.edid.empty()) value.set("edid", hexadecimal(snapshot.edid));
   return value;
 }
 
