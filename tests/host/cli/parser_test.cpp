@@ -99,8 +99,9 @@ TEST_SUITE("host/cli/parser") {
     CHECK(refused({"chekc", "k"}) ==
           "unknown command 'chekc'; did you mean 'check'? commands: check, match, sheet, card, verify, edid, "
           "timing, catalog, ports, scan, trace");
-    CHECK(refused({"zzzzzz"}) ==
-          "unknown command 'zzzzzz'; commands: check, match, sheet, card, verify, edid, timing, catalog, ports, scan, trace");
+    CHECK(
+        refused({"zzzzzz"}) ==
+        "unknown command 'zzzzzz'; commands: check, match, sheet, card, verify, edid, timing, catalog, ports, scan, trace");
     CHECK(refused({"verify", "k", "--lnk", "x"}) ==
           "unknown option '--lnk' of verify; did you mean '--link'?");
     CHECK(refused({"verify", "k", "--lnk=x"}) == "unknown option '--lnk' of verify; did you mean '--link'?");
@@ -110,9 +111,10 @@ TEST_SUITE("host/cli/parser") {
   }
 
   TEST_CASE("what is missing or too much is named") {
-    CHECK(refused({}) ==
-          "no command given; there are check, match, sheet, card, verify, edid, timing, catalog, ports, scan, trace; "
-          "strapline --help tells more");
+    CHECK(
+        refused({}) ==
+        "no command given; there are check, match, sheet, card, verify, edid, timing, catalog, ports, scan, trace; "
+        "strapline --help tells more");
     CHECK(refused({"check"}).starts_with("check needs a KIT: "));
     CHECK(refused({"check", ""}).starts_with("check needs a KIT: "));
     CHECK(refused({"verify", "k"}).starts_with("verify needs --link URL: "));

@@ -191,8 +191,7 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
   TEST_CASE("a port that does not come back ends with the deadline, without spinning") {
     LiveUnit unit{/*answers_max=*/6};
     CancelToken stop;
-    auto session =
-        Session::open(link_to(unit.pty, "?own=yes"), {}, Deadline::after(milliseconds(700)), stop);
+    auto session = Session::open(link_to(unit.pty, "?own=yes"), {}, Deadline::after(milliseconds(700)), stop);
     REQUIRE_MESSAGE(session.has_value(), message(session));
     Result<std::vector<std::uint16_t>> words = std::vector<std::uint16_t>{};
     for (std::uint16_t at = 0; words && at < 20; ++at) {
