@@ -114,8 +114,8 @@ ExceptionCode Answering::write_coil(std::uint16_t address, std::uint16_t value) 
   return change(address / kWordBits, keep, value != 0 ? 0xFFFF : 0);
 }
 
-// The registers are made where the bits stand, from the last one on: each is at or behind the bits it is made of.
-// Each is read first, so that bits beside those written stay and nothing is written unless all are there.
+// The registers are made where the bits stand, from the last one on: each is at or behind the bits it is made
+// of. Each is read first, so that bits beside those written stay and nothing is written unless all are there.
 ExceptionCode Answering::write_coils(std::uint32_t address, std::uint32_t count) {
   if (!within(count, pdu::kWriteBitsMax) || pdu_[kHeadSize] != (count + 7) / 8) {
     return ExceptionCode::kIllegalDataValue;

@@ -182,6 +182,7 @@ class Client {
   [[nodiscard]] Look look_at(base::Octets octets);
   [[nodiscard]] Look look_at_ours(base::Octets octets);
   void timed_out(base::Instant now);
+  [[nodiscard]] pdu::Match forgiven(pdu::Match match, base::Octets pdu) const;
   [[nodiscard]] bool take(base::Octets frame, base::Instant now);
 
   ClientSettings settings_;

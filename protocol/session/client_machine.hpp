@@ -371,7 +371,8 @@ void Client<Guards>::fail(FailureKind kind, base::Instant now, pdu::ExceptionCod
   failure.octets_received = octets_in_exchange_;
   failure.failed_attempts = ++failed_attempts_;
   failure.waited = now - sent_at_;
-  suspect_ = true;
+  suspect_ = Guards::kLateness || kind != FailureKind::kSilence;
+  if (!suspect_) last_read_ = {};
   if (exchange_ == Exchange::kFence) ++fences_failed_;
   fence_reads_done_ = 0;
   switch (kind) {
