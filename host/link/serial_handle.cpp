@@ -61,7 +61,7 @@ std::string user_name(uid_t uid) {
 }
 
 tl::unexpected<LinkError> no_rights(const std::string& path) {
-  struct stat node {};
+  struct stat node{};
   const std::string user = user_name(::geteuid());
   if (::stat(path.c_str(), &node) != 0) {
     return port_failure(Fault::kNoRights, path, fmt::format("user {} may not look at {}", user, path),
@@ -171,7 +171,7 @@ void SerialHandle::close() {
 Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSettings& line, Rs485 rs485,
                                         const SystemRoots& roots) {
   // Opening some device nodes has effects of its own; only a character device is worth trying.
-  struct stat node {};
+  struct stat node{};
   if (::stat(path.c_str(), &node) != 0) {
     return open_failure(path, errno, roots);
   }

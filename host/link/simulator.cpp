@@ -140,7 +140,7 @@ bool Simulator::ended() {
 
 std::string Simulator::last_words() const {
   std::array<char, 4096> store{};
-  struct stat file {};
+  struct stat file{};
   if (errors_ < 0 || ::fstat(errors_, &file) != 0) {
     return {};
   }
@@ -231,7 +231,7 @@ Result<Simulator> Simulator::start(const SimLink& link, const fs::path& catalog,
   }
   const auto begun = monotonic_now();
   while (true) {
-    struct stat there {};
+    struct stat there{};
     if (::stat(simulator.port().c_str(), &there) == 0) {
       return simulator;
     }

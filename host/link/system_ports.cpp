@@ -51,7 +51,7 @@ std::optional<pid_t> pid_of(std::string_view text) {
 bool has_open(const fs::path& process, dev_t device) {
   const auto files = entries(process / "fd");
   return std::any_of(files.begin(), files.end(), [&](const fs::path& file) {
-    struct stat status {};
+    struct stat status{};
     return ::stat(file.c_str(), &status) == 0 && S_ISCHR(status.st_mode) && status.st_rdev == device;
   });
 }
@@ -165,7 +165,7 @@ std::vector<SystemPort> system_ports(const SystemRoots& roots) {
 }
 
 std::vector<PortHolder> port_holders(const std::string& path, const SystemRoots& roots) {
-  struct stat node {};
+  struct stat node{};
   if (::stat(path.c_str(), &node) != 0) {
     return {};
   }

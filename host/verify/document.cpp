@@ -58,8 +58,8 @@ report::Checks checks_of(const Judgement& judgement) {
   for (const Item& item : judgement.items) {
     std::string state{to_text(item.state)};
     if (!item.required && !is_met(item)) state += ", not required";
-    checks.items.push_back({item.subject, expected_text(item), actual_text(item), std::move(state), known_by(item),
-                            tone_of(item, judgement)});
+    checks.items.push_back({item.subject, expected_text(item), actual_text(item), std::move(state),
+                            known_by(item), tone_of(item, judgement)});
   }
   return checks;
 }

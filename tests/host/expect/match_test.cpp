@@ -51,18 +51,14 @@ TEST_SUITE("host/expect/match") {
   TEST_CASE("every reason against a board is told, with its kind and what it falls short by") {
     const Misfit misfits[] = {
         {"a voltage its rail doesn't have",
-         [](model::Kit& kit, expect::Wants&) {
-           kit.panel.supply.voltage = {{{8000}}, {{9000}}, {{10'000}}};
-         },
+         [](model::Kit& kit, expect::Wants&) { kit.panel.supply.voltage = {{{8000}}, {{9000}}, {{10'000}}}; },
          RefusalKind::kElectrical, "rails.panel", "its rail gives 3.3 V; 5 V; 12 V",
          -236},  // 12.36 V is 23.6 % above 10 V, 4.85 V 39.4 % below 8 V
         {"a current its rail can't give",
          [](model::Kit& kit, expect::Wants&) { kit.panel.supply.worst = {4000}; }, RefusalKind::kElectrical,
          "rails.panel.current", "draws 4 A", -500},
         {"a light that takes another voltage",
-         [](model::Kit& kit, expect::Wants&) {
-           kit.panel.backlight.supply = {{{22'000}}, {}, {{26'000}}};
-         },
+         [](model::Kit& kit, expect::Wants&) { kit.panel.backlight.supply = {{{22'000}}, {}, {{26'000}}}; },
          RefusalKind::kElectrical, "rails.light", "22..26 V", -471},  // 11.64 of 22 V
         {"an enable level it doesn't reach",
          [](model::Kit& kit, expect::Wants&) { kit.panel.backlight.enable.on_above = {5000}; },

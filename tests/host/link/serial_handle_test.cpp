@@ -177,9 +177,7 @@ TEST_SUITE("host/link/serial_handle") {
     for (const bool as_nobody : {false, true}) {
       CAPTURE(as_nobody);
       // Other settings than the holder's: none of them may reach the port.
-      const Child second{[&] {
-                           return outcome(SerialHandle::open(pty.path, {1200, Parity::kNone, 2}));
-                         },
+      const Child second{[&] { return outcome(SerialHandle::open(pty.path, {1200, Parity::kNone, 2})); },
                          as_nobody};
       CAPTURE(second.said);
       CHECK(contains(second.said, "74 busy | " + pty.path + " is in use by test_host_link " + process));

@@ -107,8 +107,8 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
     const Pty pty;
     termios before{};
     REQUIRE(::tcgetattr(pty.master, &before) == 0);
-    struct sigaction old {};
-    struct sigaction action {};
+    struct sigaction old{};
+    struct sigaction action{};
     action.sa_handler = [](int signal) { stop.cancel(signal); };
     REQUIRE(::sigaction(SIGINT, &action, &old) == 0);
     // Listening for a minute, with nothing to wake it but the signal.

@@ -114,9 +114,10 @@ TEST_SUITE("host/link/simulator") {
         outcome(Session::open(*link, options, Deadline::after(milliseconds(10'000)), stop));
     CAPTURE(said);
     CHECK(contains(said, "65 file say-arguments --pty " + here.folder.string() + "/strapline-"));
-    CHECK(contains(said,
-                   "/unit --remove-folder --quiet --catalog /some/where --straps BR1=2-3,BR2=1-2 --fault supply-low=10 "
-                   "--seed 7 --pace"));
+    CHECK(contains(
+        said,
+        "/unit --remove-folder --quiet --catalog /some/where --straps BR1=2-3,BR2=1-2 --fault supply-low=10 "
+        "--seed 7 --pace"));
   }
 
   TEST_CASE("a simulator that isn't there or never gets ready ends in time") {
@@ -161,12 +162,12 @@ TEST_SUITE("host/link/simulator") {
     pid_t pid = -1;
     {
       std::optional<Result<Simulator>> kept;
-      const Child parent{
-          [&] {
-            kept = Simulator::start(SimLink{"known-kit", {}}, {}, Deadline::after(milliseconds(5000)), stop);
-            return *kept ? std::to_string((*kept)->pid()) : kept->error().message;
-          },
-          false};
+      const Child parent{[&] {
+                           kept = Simulator::start(SimLink{"known-kit", {}}, {},
+                                                   Deadline::after(milliseconds(5000)), stop);
+                           return *kept ? std::to_string((*kept)->pid()) : kept->error().message;
+                         },
+                         false};
       CAPTURE(parent.said);
       pid = static_cast<pid_t>(std::atol(parent.said.c_str()));
       REQUIRE(pid > 0);
