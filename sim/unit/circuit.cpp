@@ -93,20 +93,35 @@ void Circuit::advance(const Inputs& inputs, Instant now, Duration step) {
   regulating_ = enough && (regulating_ || levels_.supply_steady);
   levels_.logic_mv = regulating_ ? logic_nominal_mv_ * spread_.logic : 0;
 
+  // What the loads will draw in the next step, beside what has moved in this one.
+  const bool ran = panel_.running();
+  const double lit_mw = light_.power_mw(wrongs_);
+  panel_data(inputs);
   panel_rail(inputs, now, step);
   light_rail(inputs, step);
   keypad(inputs);
   take_sample();
 
   const auto still = [](double a, double b) { return std::abs(a - b) < kStillMv; };
-  settled_ = !supply_.moving() && still(before.supply_mv, levels_.supply_mv) &&
-             still(before.supply_ma, levels_.supply_ma) && still(before.logic_mv, levels_.logic_mv) &&
+  settled_ = !supply_.moving() && ran == panel_.running() && still(lit_mw, light_.power_mw(wrongs_)) &&
+             still(before.supply_mv, levels_.supply_mv) && still(before.supply_ma, levels_.supply_ma) &&
+             still(before.logic_mv, levels_.logic_mv) &&
              still(before.panel_selected_mv, levels_.panel_selected_mv) &&
              still(before.panel_mv, levels_.panel_mv) && still(before.panel_ma, levels_.panel_ma) &&
              still(before.light_selected_mv, levels_.light_selected_mv) &&
              still(before.light_mv, levels_.light_mv) && still(before.light_ma, levels_.light_ma) &&
              still(before.keypad_mv, levels_.keypad_mv) && still(before.keypad_ma, levels_.keypad_ma) &&
              still(before.enable_mv, levels_.enable_mv);
+}
+
+// What the wires between board and panel let through.
+void Circuit::panel_data(const Inputs& inputs) {
+  video_ = inputs.drive.video;
+  if (video_ != Video::kNone && wrongs_.acts(Kind::kPanelCableOut)) video_ = Video::kNone;
+  if (video_ != Video::kNone && wrongs_.has(Kind::kPanelPairOpen) &&
+      wrongs_.argument<fault::Pair>(Kind::kPanelPairOpen).clock && wrongs_.acts(Kind::kPanelPairOpen)) {
+    video_ = Video::kNone;
+  }
 }
 
 void Circuit::panel_rail(const Inputs& inputs, Instant now, Duration step) {
@@ -140,12 +155,6 @@ void Circuit::panel_rail(const Inputs& inputs, Instant now, Duration step) {
   if (levels_.panel_mv > 0 && wrongs_.acts(Kind::kPanelCableOut)) touches = false;
   if (levels_.panel_mv > 0 && wrongs_.acts(Kind::kPanelSupplyContactOpen)) touches = false;
   panel_.supply(touches ? levels_.panel_mv : 0, now);
-  video_ = inputs.drive.video;
-  if (video_ != Video::kNone && wrongs_.acts(Kind::kPanelCableOut)) video_ = Video::kNone;
-  if (video_ != Video::kNone && wrongs_.has(Kind::kPanelPairOpen) &&
-      wrongs_.argument<fault::Pair>(Kind::kPanelPairOpen).clock && wrongs_.acts(Kind::kPanelPairOpen)) {
-    video_ = Video::kNone;
-  }
 }
 
 void Circuit::light_rail(const Inputs& inputs, Duration step) {

@@ -85,6 +85,7 @@ class Circuit {
   [[nodiscard]] double taken_mw() const;
   [[nodiscard]] double source_mv(const host::model::Rail* rail, const std::optional<double>& chosen,
                                  double factor, const Drive& drive) const;
+  void panel_data(const Inputs& inputs);
   void panel_rail(const Inputs& inputs, protocol::base::Instant now, protocol::base::Duration step);
   void light_rail(const Inputs& inputs, protocol::base::Duration step);
   void keypad(const Inputs& inputs);
