@@ -12,7 +12,6 @@ namespace model = host::model;
 using protocol::points::Point;
 
 constexpr double kGainShare = 0.25;
-constexpr double kGainShareAtEdge = 0.9;
 constexpr double kNoiseShare = 0.05;
 constexpr double kMillion = 1e6;
 constexpr double kFullDutyPermille = 1'000;
@@ -47,7 +46,65 @@ double uncertainty(const model::Board& board, Point point, double value) {
   }
 }
 
+// How far the part behind a channel is off, and how far it may be; 0 where nothing bounds it.
+struct Deviation {
+  double off = 0, tolerance = 0;
+};
+
+Deviation of_rail(const model::Kit& kit, model::RailId id, double factor, const Deviation& supply) {
+  const model::Rail* rail = kit.board.rail(id);
+  if (rail == nullptr) return {};
+  if (rail->origin == model::RailOrigin::kPassedThrough) return supply;
+  return {factor - 1, static_cast<double>(rail->tolerance.count) / kMillion};
+}
+
+Deviation deviation(const model::Kit& kit, const Spread& spread, Point point) {
+  const Deviation supply{spread.supply - 1, supply_band(kit)};
+  switch (point) {
+    case Point::kRailsSupplyInMv: return supply;
+    case Point::kRailsLogicOutMv: return of_rail(kit, model::RailId::kLogic, spread.logic, supply);
+    case Point::kRailsPanelSelectedMv:
+    case Point::kRailsPanelOutMv: return of_rail(kit, model::RailId::kPanel, spread.panel, supply);
+    case Point::kRailsLightOutMv: return of_rail(kit, model::RailId::kLight, spread.light, supply);
+    case Point::kRailsKeypadOutMv: return of_rail(kit, model::RailId::kKeypad, spread.keypad, supply);
+    case Point::kBacklightEnableMv:
+      return {spread.enable - 1, static_cast<double>(kit.board.light.enable_tolerance.count) / kMillion};
+    default: return {};
+  }
+}
+
+// A channel's error in shares of its uncertainty, for a unit whose parts lie anywhere inside their tolerances
+// and that has passed a final check: reading and uncertainty together lie inside the tolerance (ISO
+// 14253-1, 6.2), with a share to spare for noise and the drop under load.
+double error_at_edge(const Deviation& part, double uncertainty, double chance) {
+  constexpr double kMost = 0.9;
+  constexpr double kSpare = 0.2;
+  double low = -kMost, high = kMost;
+  if (part.tolerance > 0 && uncertainty > 0) {
+    const double room = part.tolerance - (1 + kSpare) * uncertainty;
+    low = std::max(low, (-room - part.off) / uncertainty);
+    high = std::min(high, (room - part.off) / uncertainty);
+    // No room at all: as near the middle as it gets.
+    if (low > high) return std::clamp(-part.off / uncertainty, -kMost, kMost);
+  }
+  return low + (high - low) * (chance + 1) / 2;
+}
+
 }  // namespace
+
+Meter::Meter(const model::Kit& kit, std::uint64_t seed, Within within, const Spread& spread)
+    : board_{kit.board}, seed_{seed} {
+  constexpr std::uint32_t kGainChannels = 0x1'0000;
+  constexpr double kUsualMv = 3'300;
+  for (std::uint32_t channel = 0; channel < errors_.size(); ++channel) {
+    const auto point = static_cast<Point>(channel);
+    const double chance = world::noise(seed, channel + kGainChannels, 0);
+    const double share = uncertainty(kit.board, point, kUsualMv) / kUsualMv;
+    errors_[channel] = within == Within::kTypical
+                           ? kGainShare * chance
+                           : error_at_edge(deviation(kit, spread, point), share, chance);
+  }
+}
 
 bool Meter::measures(Point point) {
   switch (point) {
@@ -71,10 +128,7 @@ bool Meter::measures(Point point) {
 std::int64_t Meter::read(Point point, double value, std::int64_t sample) const {
   if (seed_ == 0) return std::llround(value);
   const auto channel = static_cast<std::uint32_t>(point);
-  constexpr std::uint32_t kGainChannels = 0x1'0000;
-  const double gain = within_ == Within::kEdge ? kGainShareAtEdge : kGainShare;
-  const double error = gain * world::noise(seed_, channel + kGainChannels, 0) +
-                       kNoiseShare * world::noise(seed_, channel, sample);
+  const double error = errors_[channel] + kNoiseShare * world::noise(seed_, channel, sample);
   return std::max<std::int64_t>(0, std::llround(value + uncertainty(board_, point, value) * error));
 }
 

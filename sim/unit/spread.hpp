@@ -21,6 +21,9 @@ struct Spread {
   double enable = 1;
 };
 
+/// How far a kit's supply may lie off its nominal voltage, either side, as a share.
+[[nodiscard]] double supply_band(const host::model::Kit& kit);
+
 [[nodiscard]] Spread spread_of(const host::model::Kit& kit, std::uint64_t seed,
                                Within within = Within::kTypical);
 

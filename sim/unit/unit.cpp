@@ -35,7 +35,7 @@ Unit::Unit(UnitSetup setup)
       circuit_{setup_.kit, spread_of(setup_.kit, setup_.seed, setup_.within), wrongs_},
       firmware_{setup_.kit, fresh_memory(setup_), sequence_plan(setup_.kit, setup_.seed, setup_.within),
                 wrongs_},
-      meter_{setup_.kit.board, setup_.seed, setup_.within},
+      meter_{setup_.kit, setup_.seed, setup_.within, spread_of(setup_.kit, setup_.seed, setup_.within)},
       straps_at_reset_{setup_.straps},
       board_degrees_{ambient_degrees_} {
   plugged_ = {setup_.source, setup_.settings.input};

@@ -174,7 +174,6 @@ TEST_SUITE("sim/unit/day") {
     CHECK(day.steps < 30'000'000);
     CHECK(day.memory.boot > 20);
     CHECK(day.memory.log_written > 1'000);
-    MESSAGE("steps in a day: " << day.steps);
   }
 
   TEST_CASE("the same events give the same day") {
