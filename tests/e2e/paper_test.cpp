@@ -73,6 +73,34 @@ TEST_SUITE("e2e/paper") {
     CHECK(holds(unknown.err, "--fault"));
   }
 
+  TEST_CASE("a cable that exchanges two pairs shows in the card, as its colours would on the panel") {
+    const TemporaryFolder folder;
+    const std::string sound = folder.path() + "/sound.png", wrong = folder.path() + "/wrong.png";
+    std::string cable = file_text(source_path("host/catalog/cables/single-lvds-30-250.toml"));
+    // A1 and A2 at the far end; the board's end and the names of the twisted pairs stay.
+    for (const auto& [from, to] : {std::pair{"board = 8, far = 11", "board = 8, far = 14"},
+                                   {"board = 9, far = 12", "board = 9, far = 15"},
+                                   {"board = 11, far = 14", "board = 11, far = 11"},
+                                   {"board = 12, far = 15", "board = 12, far = 12"}}) {
+      const auto at = cable.find(from);
+      REQUIRE(at != std::string::npos);
+      cable.replace(at, std::string{from}.size(), to);
+    }
+    const std::string catalogue = folder.path() + "/catalog";
+    (void)folder.write("catalog/cables/crossed-lvds.toml", cable);
+    std::string kit = file_text(source_path("host/catalog/kits/cab-display.toml"));
+    const std::string usual = "single-lvds-30-250";
+    kit.replace(kit.find(usual), usual.size(), "crossed-lvds");
+    (void)folder.write("catalog/kits/crossed-display.toml", kit);
+    CHECK(code_of({"card", "cab-display", "-o", sound}) == 0);
+    CHECK(code_of({"--catalog", catalogue, "card", "crossed-display", "-o", wrong}) == 0);
+    CHECK(file_text(wrong).starts_with("\x89PNG"));
+    CHECK(file_text(wrong) != file_text(sound));
+
+    CHECK(code_of({"check", "cab-display"}) == 0);
+    CHECK(code_of({"--catalog", catalogue, "check", "crossed-display"}) == 1);
+  }
+
   TEST_CASE("an EDID that was made shows no fault, says the kit's timing, and is equal to itself alone") {
     const TemporaryFolder folder;
     const std::string bin = folder.path() + "/a.bin", text = folder.path() + "/a.txt",

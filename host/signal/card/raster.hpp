@@ -41,6 +41,8 @@ class Raster {
     }
   }
 
+  friend bool operator==(const Raster&, const Raster&) = default;
+
  private:
   [[nodiscard]] std::size_t index(int x, int y) const {
     return static_cast<std::size_t>(y) * static_cast<std::size_t>(width_) + static_cast<std::size_t>(x);
