@@ -97,7 +97,7 @@ class Acquisition {
     if (!profile) return tl::unexpected{profile.error()};
     profile_read_ = true;
     snapshot_.unit.board = profile->board;
-    const link::Result<void> done = read_points();
+    link::Result<void> done = read_points();
     if (!done || !edid_input_) return done;
     auto edid = read_edid(reader_, *edid_input_);
     if (!edid) return tl::unexpected{edid.error()};

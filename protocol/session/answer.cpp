@@ -256,7 +256,7 @@ ExceptionCode Answering::identify() {
       break;
     }
     put(size_, (id << 8) | length);
-    std::copy_n(object.text.data(), length, pdu_ + size_ + 2);
+    std::copy_n(object.text.begin(), length, pdu_ + size_ + 2);
     size_ += 2 + length;
     ++pdu_[6];
   }

@@ -145,6 +145,7 @@ class Program {
     }
     if (script_) {
       std::vector<script::Subject*> subjects;
+      subjects.reserve(specimens_.size());
       for (const auto& specimen : specimens_) subjects.push_back(specimen.get());
       script_run_.emplace(*script_, subjects);
     }
