@@ -11,7 +11,6 @@ using tests::support::file_text;
 using tests::support::Launch;
 using tests::support::Outcome;
 using tests::support::run;
-using tests::support::source_path;
 using tests::support::TemporaryFolder;
 
 namespace {

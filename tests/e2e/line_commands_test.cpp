@@ -10,14 +10,11 @@
 #include "tests/support/json_document.hpp"
 
 using namespace tests::e2e;
-using tests::support::file_text;
 using tests::support::JsonDocument;
 using tests::support::Launch;
 using tests::support::Outcome;
 using tests::support::run;
 using tests::support::Running;
-using tests::support::source_path;
-using tests::support::TemporaryFolder;
 
 TEST_SUITE("e2e/ports") {
   TEST_CASE("ports lists what there is, as text and as a document of its schema") {
@@ -27,7 +24,7 @@ TEST_SUITE("e2e/ports") {
     const Outcome json = run(strapline({"ports", "--json"}));
     CHECK(json.exit_code == text.exit_code);
     check_shape("host/cli/ports.schema.json", json.out);
-    CHECK((JsonDocument::parse(json.out)["ports"].size() == 0) == (json.exit_code == 1));
+    CHECK((JsonDocument::parse(json.out)["ports"].empty()) == (json.exit_code == 1));
   }
 
   TEST_CASE("ports opens no device") {

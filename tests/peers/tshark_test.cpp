@@ -83,9 +83,9 @@ TEST_SUITE("peers/tshark") {
     REQUIRE(all.exit_code == 0);
     CHECK(lines(all.out) >= 10);
     CHECK(lines(analysed(file, {"-Y", "mbtcp && modbus"}).out) == lines(all.out));
-    CHECK(analysed(file, {"-o", "tcp.check_checksum:TRUE", "-o", "ip.check_checksum:TRUE", "-Y",
-                          "_ws.malformed || tcp.analysis.flags || tcp.checksum.status == 0 || "
-                          "ip.checksum.status == 0"})
+    const std::string trouble =
+        "_ws.malformed || tcp.analysis.flags || tcp.checksum.status == 0 || ip.checksum.status == 0";
+    CHECK(analysed(file, {"-o", "tcp.check_checksum:TRUE", "-o", "ip.check_checksum:TRUE", "-Y", trouble})
               .out.empty());
     // It follows which answer belongs to which request.
     CHECK(lines(analysed(file, {"-Y", "modbus.request_frame || modbus.exception_code"}).out) ==

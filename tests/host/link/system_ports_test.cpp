@@ -31,7 +31,7 @@ SystemRoots tree(const fs::path& root) {
   std::ofstream{adapter / "latency_timer"} << "16\n";
   fs::create_directory_symlink(bus, adapter / "driver");
   fs::create_directory_symlink(adapter, roots.sys / "class/tty/ttyUSB0/device");
-  std::ofstream{roots.dev / "ttyUSB0"};
+  std::ofstream{roots.dev / "ttyUSB0"} << "";
   fs::create_symlink("../../ttyUSB0", roots.dev / "serial/by-id/usb-RS-485_A50285BI-if00-port0");
 
   const fs::path chip = roots.sys / "devices/pnp0/00:00";
@@ -46,7 +46,7 @@ SystemRoots tree(const fs::path& root) {
   fs::create_directory_symlink(roots.sys / "bus/serial-base/drivers/port", chip / "00:00:0/00:00:0.0/driver");
   fs::create_directory_symlink(chip / "00:00:0/00:00:0.0", roots.sys / "class/tty/ttyS0/device");
   std::ofstream{roots.sys / "class/tty/ttyS0/type"} << "4\n";
-  std::ofstream{roots.dev / "ttyS0"};
+  std::ofstream{roots.dev / "ttyS0"} << "";
   return roots;
 }
 

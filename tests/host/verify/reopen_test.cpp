@@ -45,7 +45,8 @@ class BreakingReader final : public host::verify::Reader {
  private:
   MemoryReader& now() { return reopened == 0 ? first_ : second_; }
   std::optional<host::link::LinkError> breaks() {
-    const bool breaks = ++transactions_ == breaks_at_ || (breaks_always && transactions_ % breaks_at_ == 0);
+    ++transactions_;
+    const bool breaks = transactions_ == breaks_at_ || (breaks_always && transactions_ % breaks_at_ == 0);
     if (!breaks) return std::nullopt;
     return host::link::link_error(host::link::Fault::kGone, "the port went away");
   }

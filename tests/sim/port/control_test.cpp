@@ -156,6 +156,7 @@ TEST_SUITE("sim/port/control") {
     }
     {
       std::vector<std::unique_ptr<SocketClient>> crowd;
+      crowd.reserve(8);
       for (int i = 0; i < 8; ++i) crowd.push_back(std::make_unique<SocketClient>(path));
       CHECK(crowd.back()->ask("truth").starts_with("ok "));
       const SocketClient late{path};

@@ -17,7 +17,6 @@ using tests::support::Launch;
 using tests::support::program_path;
 using tests::support::Running;
 using tests::support::source_path;
-using tests::support::TemporaryFolder;
 using Octets = std::vector<std::uint8_t>;
 
 Launch simulator(std::vector<std::string> arguments) {
@@ -74,6 +73,7 @@ TEST_SUITE("sim/port/listeners") {
     const SocketClient half{sim.names[0]};
     half.send(Octets{0x01, 0x04, 0x01});
     std::vector<std::unique_ptr<SocketClient>> clients;
+    clients.reserve(8);
     for (int i = 0; i < 8; ++i) clients.push_back(std::make_unique<SocketClient>(sim.names[0]));
     // Each sends 08/00 with a word of its own, and gets that word back.
     const auto own = [](std::size_t i) {
@@ -146,6 +146,7 @@ TEST_SUITE("sim/port/listeners") {
     Sim sim{{"--mbtcp", "0"}, 1};
     {
       std::vector<std::unique_ptr<SocketClient>> clients;
+      clients.reserve(32);
       for (int i = 0; i < 32; ++i) clients.push_back(std::make_unique<SocketClient>(sim.names[0]));
       clients.back()->send(mbap(1, 1, kPdu));
       CHECK(clients.back()->receive(11).size() == 11);

@@ -15,7 +15,6 @@ namespace {
 using tests::sim::port::SocketClient;
 using tests::support::file_text;
 using tests::support::Launch;
-using tests::support::Outcome;
 using tests::support::program_path;
 using tests::support::Running;
 using tests::support::source_path;
