@@ -1,9 +1,11 @@
 // The soak as a program; scripts/soak builds and runs it.
 
 #include <chrono>
+#include <cinttypes>
 #include <cstdio>
 #include <cstdlib>
 #include <random>
+#include <string>
 #include <string_view>
 
 #include "tests/soak/defects.hpp"
@@ -81,19 +83,18 @@ int show_defects(const Options& options) {
     // Wrong is also what the unit has not sent, but for what chance alone lets through.
     const bool seen = tally.wrong > 0 || !within_theory(tally.coincidences, tally.coincidences_expected());
     caught += seen ? 1 : 0;
-    std::printf("%-15s %-56s wrong %5llu, %5llu of them never sent by the unit  %s\n", defect.name.data(),
-                defect.what.data(), static_cast<unsigned long long>(tally.wrong + tally.coincidences),
-                static_cast<unsigned long long>(tally.coincidences), seen ? "caught" : "MISSED");
+    std::printf("%-15s %-56s wrong %5" PRIu64 ", %5" PRIu64 " of them never sent by the unit  %s\n",
+                std::string{defect.name}.c_str(), std::string{defect.what}.c_str(),
+                tally.wrong + tally.coincidences, tally.coincidences, seen ? "caught" : "MISSED");
   }
   for (const bool echo : {false, true}) {
     Tally tally;
     Run<protocol::session::AllGuards>{dense_mix(echo), options.seed}.go(kDefectTransactions, tally);
     const bool clean = tally.wrong == 0 && within_theory(tally.coincidences, tally.coincidences_expected());
     if (!clean) caught = 0;
-    std::printf("%-15s %-56s wrong %5llu, %5llu of them never sent by the unit  %s\n", "none",
-                echo ? "every guard, on a line that echoes" : "every guard",
-                static_cast<unsigned long long>(tally.wrong + tally.coincidences),
-                static_cast<unsigned long long>(tally.coincidences), clean ? "clean" : "NOT CLEAN");
+    std::printf("%-15s %-56s wrong %5" PRIu64 ", %5" PRIu64 " of them never sent by the unit  %s\n", "none",
+                echo ? "every guard, on a line that echoes" : "every guard", tally.wrong + tally.coincidences,
+                tally.coincidences, clean ? "clean" : "NOT CLEAN");
   }
   std::printf("%zu of %zu caught within %llu transactions each\n", caught, defects().size(),
               static_cast<unsigned long long>(kDefectTransactions));

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
+#include <string>
 
 namespace tests::soak {
 
@@ -22,7 +23,7 @@ void count(const char* what, std::uint64_t n) {
 
 void print_wire(const Tally& tally) {
   std::printf("injected\n");
-  for (std::size_t i = 0; i < kFaults; ++i) count(kFaultNames[i].data(), tally.wire.hits[i]);
+  for (std::size_t i = 0; i < kFaults; ++i) count(std::string{kFaultNames[i]}.c_str(), tally.wire.hits[i]);
   std::printf("seen by the client\n");
   count("frames condemned", tally.bad);
   count("frames of another question", tally.stale);

@@ -43,7 +43,9 @@ class WireReader final : public host::verify::Reader {
                   now_);
     if (!outcome.ok()) return tl::unexpected{explained(outcome.error())};
     std::vector<std::uint16_t> words(outcome.value().word_count());
-    for (std::uint16_t i = 0; i < words.size(); ++i) words[i] = outcome.value().word(i);
+    for (std::size_t i = 0; i < words.size(); ++i) {
+      words[i] = outcome.value().word(static_cast<std::uint16_t>(i));
+    }
     return words;
   }
 
