@@ -11,7 +11,6 @@
 // Ramps and time constants against the formulas they must follow, computed here.
 
 using protocol::base::Instant;
-using protocol::base::microseconds;
 using protocol::base::milliseconds;
 using protocol::points::Point;
 using sim::unit::kStep;

@@ -20,7 +20,6 @@ using sim::unit::kStep;
 using sim::unit::Node;
 using sim::unit::PowerSample;
 using sim::unit::Unit;
-using tests::sim::elm_timing;
 using tests::sim::fault_setup;
 
 namespace {
