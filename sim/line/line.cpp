@@ -52,15 +52,18 @@ void Line::to_unit(Arrival arrival) {
 void Line::from_host(Octets octets, Instant now) {
   if (octets.empty()) return;
   const Instant start = wire_.paced ? std::max(now, host_free_) : now;
-  if (wire_.paced && quiet_ && start > *quiet_ && start - *quiet_ < wire_.unit.timing().frame_gap()) {
-    ++hits_.gaps_short;
-  }
+  const bool inside = wire_.paced && quiet_ && start - *quiet_ < wire_.unit.timing().frame_gap();
+  if (inside && start > *quiet_) ++hits_.gaps_short;
+  // A unit doesn't hear its own answer, so what goes on with one has to be kept from it here.
+  joined_to_answer_ = inside && (joined_to_answer_ || (answered_ && start >= *quiet_));
+  answered_ = false;
   host_free_ = start + octets_time(wire_.host, octets.size());
   quiet_ = host_free_;
   if (noise_.echo) {
     to_host({start, {octets.begin(), octets.end()}});
     hits_.octets_echoed += octets.size();
   }
+  if (joined_to_answer_) return;
   // A parity bit that the line turned over is the unit's to see: a pseudo-terminal carries none.
   const unsigned parity_bits = wire_.unit.parity == Parity::kNone ? 0 : 1;
   if (alike()) {
@@ -99,6 +102,7 @@ void Line::from_unit(Octets answer, Instant now) {
     }
   }
   const Instant end = end_of(one);
+  answered_ = true;
   Transmission twin{end, one.octets, true};
   to_host(std::move(one));
   quiet_ = end;
@@ -206,6 +210,7 @@ void Line::clear() {
   backlog_ = 0;
   host_free_ = {};
   quiet_.reset();
+  answered_ = joined_to_answer_ = false;
 }
 
 }  // namespace sim::line

@@ -44,8 +44,9 @@ struct Arrival {
 ///
 /// Paced, the k-th octet of a transmission is there k + 1 character times after its first start bit, so that
 /// rounding never adds up. Nothing on the line tells where a frame ends: a transmission of the host that
-/// begins inside t3.5 is for the units the same frame going on. Where the two ends are set differently, each
-/// hears what its receiver makes of the other's bits (uart.hpp).
+/// begins inside t3.5 is for the units the same frame going on; behind an answer, nothing that a unit could
+/// read. Where the two ends are set differently, each hears what its receiver makes of the other's bits
+/// (uart.hpp).
 class Line {
  public:
   Line(const Noise& noise, std::uint64_t seed, const Wire& wire = {})
@@ -111,6 +112,8 @@ class Line {
   std::deque<Transmission> to_host_;
   protocol::base::Instant host_free_{};           // the host's transmitter has sent all
   std::optional<protocol::base::Instant> quiet_;  // since when nobody has sent
+  bool answered_ = false;                         // it was a unit that sent last
+  bool joined_to_answer_ = false;                 // what the host sends goes on with an answer
   std::size_t backlog_ = 0;
   Hits hits_;
 };

@@ -133,6 +133,24 @@ TEST_SUITE("sim/line/bus") {
     }
   }
 
+  TEST_CASE("a request inside t3.5 of an answer is joined to it, and to the next one that comes too early") {
+    // Source: MODBUS over Serial Line V1.02, 2.5.1.1: frames are apart by at least 3.5 characters.
+    for (const auto& [gap_us, answered] : {std::pair{200, false}, {1'700, false}, {1'800, true}}) {
+      CAPTURE(gap_us);
+      Bus bus{paced(115'200)};
+      Constant one{7};
+      bus.add(1, one);
+      const Heard first = ask(bus, question(1), kStart);
+      REQUIRE(word_in(first.octets) == 7);
+      const Instant early = first.last + microseconds(gap_us);
+      CHECK(word_in(ask(bus, question(1), early).octets) == (answered ? 7 : 0));
+      CHECK(bus.hits().gaps_short == (answered ? 0 : 1));
+      // 764 us the request; behind it the line is quiet for half a millisecond, then for long enough.
+      if (!answered) CHECK(ask(bus, question(1), early + microseconds(1'264)).octets.empty());
+      CHECK(word_in(ask(bus, question(1), early + milliseconds(20)).octets) == 7);
+    }
+  }
+
   TEST_CASE("only the unit that is asked answers, of as many as a bus takes") {
     std::vector<std::unique_ptr<Constant>> units;
     Bus bus{{}};
