@@ -163,7 +163,7 @@ Done Specimen::move_strap(const std::string& text) {
 
 script::Truth Specimen::truth() const {
   const unit::Truth so = unit_.truth();
-  script::Truth truth{so.straps, {}, {so.screen, so.look, so.when}, so.damaged};
+  script::Truth truth{so.straps, {}, watcher_.seen(unit_), so.damaged};
   for (const unit::ActiveFault& one : so.faults) truth.faults.push_back(fault::to_text(one.fault));
   for (const fault::Fault& one : line_faults_) truth.faults.push_back(fault::to_text(one));
   return truth;

@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "sim/eye/watch.hpp"
 #include "sim/port/line_fault.hpp"
 #include "sim/script/subject.hpp"
 #include "sim/unit/registers.hpp"
@@ -43,6 +44,7 @@ class Specimen final : public script::Subject {
   [[nodiscard]] tl::expected<void, std::string> set_ambient(const std::string& text);
 
   unit::Unit unit_;
+  mutable eye::Watcher watcher_;  // remembers what it has seen, no more
   unit::Registers registers_;
   line::CharacterFormat format_;
   LineTrouble trouble_;

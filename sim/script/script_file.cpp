@@ -3,7 +3,7 @@
 #include "host/model/nearest.hpp"
 #include "host/model/table_reader.hpp"
 #include "protocol/points/words.hpp"
-#include "sim/script/eye_words.hpp"
+#include "sim/eye/words.hpp"
 #include "sim/script/script.hpp"
 
 namespace sim::script {
@@ -136,8 +136,8 @@ EyeWish read_eye(TableReader& table) {
     table.must_one_of(key, text, words);
     target = text;
   };
-  word("screen", screen_words(), wish.screen);
-  word("when", when_words(), wish.when);
+  word("screen", eye::screen_words(), wish.screen);
+  word("when", eye::when_words(), wish.when);
   if (table.has("look")) {
     wish.look.emplace();
     const TomlNode* const node = table.node().find("look");
@@ -145,9 +145,9 @@ EyeWish read_eye(TableReader& table) {
     if (none) (void)table.take("look", false);
     if (!none) {
       for (const auto& [text, place] : table.texts("look", true)) {
-        if (std::find(look_words().begin(), look_words().end(), text) == look_words().end()) {
+        if (std::find(eye::look_words().begin(), eye::look_words().end(), text) == eye::look_words().end()) {
           table.complaints().add(place, "'" + text + "' is no look",
-                                 model::nearest_hint(text, look_words(), "looks"));
+                                 model::nearest_hint(text, eye::look_words(), "looks"));
         }
         wish.look->push_back(text);
       }

@@ -4,15 +4,12 @@
 #include <utility>
 #include <vector>
 
+#include "sim/eye/watch.hpp"
+
 namespace sim::script {
 
-/// What a person in front of a unit sees, in the words of eye_words.hpp.
-struct Eye {
-  std::string screen;
-  std::vector<std::string> look;  // sorted
-  std::string when;
-  friend bool operator==(const Eye&, const Eye&) = default;
-};
+/// What a person in front of a unit sees, in the words of sim/eye.
+using Eye = eye::Seen;
 
 /// What is really so, whatever the unit says of itself.
 struct Truth {

@@ -13,9 +13,11 @@ using fault::Kind;
 
 void Unit::set_supply(std::optional<model::Millivolts> voltage) {
   circuit_.set_supply(voltage ? std::optional{static_cast<double>(voltage->count)} : std::nullopt);
+  history_.acted(now_);
 }
 
 void Unit::connect_source(const std::optional<model::Timing>& source) {
+  history_.acted(now_);
   plugged_.timing = source;
   see_source();
 }
@@ -26,6 +28,7 @@ Done Unit::press(int key) {
     return tl::unexpected("this keypad has keys 1 to " + std::to_string(setup_.kit.keypad->keys));
   }
   key_ = key;
+  history_.acted(now_);
   const bool heard = circuit_.levels().keypad_mv > 0 && !wrongs_.acts(Kind::kKeypadOpen) &&
                      !wrongs_.acts(Kind::kKeypadStuck);  // a key that is held already hides another
   if (heard) firmware_.key_pressed(key, now_);
@@ -54,12 +57,14 @@ Done Unit::set_setting(std::string_view key, std::string_view value) {
   const auto changed = with_setting(setup_.kit, firmware_.settings(), key, value);
   if (!changed) return tl::unexpected(changed.error());
   firmware_.set_settings(*changed, now_);
+  history_.acted(now_);
   see_source();
   return {};
 }
 
 void Unit::move_strap(std::size_t strap, model::Position position) {
   setup_.straps[strap] = position;
+  history_.acted(now_);
   read_straps();
   if (setup_.kit.board.straps[strap].evidence != model::Evidence::kAtReset) {
     ++strap_changes_;
@@ -69,6 +74,7 @@ void Unit::move_strap(std::size_t strap, model::Position position) {
 }
 
 void Unit::reset() {
+  history_.acted(now_);
   if (circuit_.levels().logic_mv > 0) start(ResetCause::kCommand);
 }
 

@@ -44,6 +44,7 @@ Done Unit::inject(const fault::Fault& fault) {
     if (!kit) return refuse(fault, "there is no kit \"" + fault.as<std::string>() + "\"");
   }
   if (wrongs_.has(fault.kind)) (void)mend(fault.kind);
+  history_.acted(now_);
   wrongs_.add(fault);
   if (panel) edid_panel_ = std::move(panel);
   if (kit) {
@@ -105,6 +106,7 @@ void Unit::move_strap_live() {
 
 Done Unit::mend(Kind kind) {
   if (!wrongs_.remove(kind)) return tl::unexpected(std::string{fault::name(kind)} + " isn't in this unit");
+  history_.acted(now_);
   switch (kind) {
     case Kind::kBridgeDoubled:
       if (doubled_) move_strap(doubled_->strap, doubled_->was);

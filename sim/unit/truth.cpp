@@ -13,7 +13,6 @@ Truth Unit::truth() const {
     truth.straps.emplace_back(straps[i].id, host::model::to_text(straps[i], setup_.straps[i]));
   }
   truth.faults = wrongs_.list();
-  truth.when = "always";
   if (circuit_.supply().destroyed()) truth.damaged.emplace_back("board input");
   if (circuit_.panel().damaged() || wrongs_.has(Kind::kPanelLogicDead))
     truth.damaged.emplace_back("panel logic");

@@ -15,13 +15,10 @@ struct ActiveFault {
   std::uint64_t hits = 0;
 };
 
-/// What is really so, whatever the unit says of itself.
+/// What is really so of the unit's parts, whatever it says of itself. What an eye sees of it: sim/eye.
 struct Truth {
   std::vector<std::pair<std::string, std::string>> straps;  // id and position as they stand, in board order
   std::vector<ActiveFault> faults;                          // in the order they came
-  std::string screen;                                       // what the eye sees, in the words of sim/eye
-  std::vector<std::string> look;                            // sorted
-  std::string when;
   std::vector<std::string> damaged;  // parts that no mending brings back: "panel logic", …
 };
 

@@ -120,6 +120,22 @@ void Unit::step(Instant to) {
   if (due) sample_due_ += kSamplePeriod;
   if (due || moving) sample();
   if (due) round();
+  if (due || moving || acted) note();
+}
+
+// What someone who watches would notice.
+void Unit::note() {
+  constexpr int kStepPercent = 5;
+  constexpr double kSteps = 20;
+  const LightDriver& light = circuit_.light();
+  Moment moment;
+  moment.panel_runs = circuit_.panel().running();
+  moment.data = circuit_.video() != Video::kNone;
+  moment.lit = light.lit();
+  if (moment.lit)
+    moment.light_percent = kStepPercent * static_cast<int>(std::lround(light.brightness() * kSteps));
+  moment.asleep = firmware_.state() == PowerState::kNoSignal;
+  history_.observe(moment, now_);
 }
 
 // The board's temperature goes to what its surroundings and its own losses make of it.

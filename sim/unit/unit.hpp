@@ -18,6 +18,7 @@
 #include "sim/unit/branch.hpp"
 #include "sim/unit/circuit.hpp"
 #include "sim/unit/firmware.hpp"
+#include "sim/unit/history.hpp"
 #include "sim/unit/memory.hpp"
 #include "sim/unit/meter.hpp"
 #include "sim/unit/receiver.hpp"
@@ -136,6 +137,8 @@ class Unit {
   [[nodiscard]] std::uint16_t changes() const;
   [[nodiscard]] std::uint16_t brown_outs() const { return brown_outs_; }
   [[nodiscard]] double board_degrees() const { return board_degrees_; }
+  [[nodiscard]] double ambient_degrees() const { return ambient_degrees_; }
+  [[nodiscard]] const History& history() const { return history_; }
   /// Steps the circuit has taken: what a day of virtual time costs.
   [[nodiscard]] std::uint64_t steps() const { return steps_; }
 
@@ -146,6 +149,7 @@ class Unit {
   };
 
   void step(protocol::base::Instant to);
+  void note();
   void warm(protocol::base::Duration passed);
   void follow_power();
   void start(ResetCause cause);
@@ -163,6 +167,7 @@ class Unit {
   Firmware firmware_;
   SequenceWatch sequence_;
   Meter meter_;
+  History history_;
   Positions straps_at_reset_;
   Selections wired_;  // what straps do to the hardware
   Plugged plugged_;

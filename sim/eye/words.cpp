@@ -1,8 +1,8 @@
-#include "sim/script/eye_words.hpp"
+#include "sim/eye/words.hpp"
 
 #include <array>
 
-namespace sim::script {
+namespace sim::eye {
 namespace {
 
 constexpr auto kScreen = std::to_array<std::string_view>(
@@ -54,4 +54,4 @@ std::span<const std::string_view> when_words() {
   return kWhen;
 }
 
-}  // namespace sim::script
+}  // namespace sim::eye
