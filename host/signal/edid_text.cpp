@@ -1,5 +1,6 @@
 #include "host/signal/edid_text.hpp"
 
+#include <algorithm>
 #include <optional>
 
 #include "host/signal/edid.hpp"
@@ -21,6 +22,13 @@ bool separates(char c) {
   return c == ' ' || c == '\t' || c == '\r' || c == ',';
 }
 
+// No text has a zero octet; and an EDID keeps the rest of its header when the first octet is damaged.
+bool is_binary(std::string_view text) {
+  constexpr std::string_view kRestOfHeader("\xFF\xFF\xFF\xFF\xFF\xFF\0", 7);
+  return text.find('\0') != std::string_view::npos ||
+         text.substr(std::min<std::size_t>(text.size(), 1)).starts_with(kRestOfHeader);
+}
+
 std::string place(std::size_t line, std::size_t column) {
   return "line " + std::to_string(line) + ", column " + std::to_string(column) + ": ";
 }
@@ -33,7 +41,7 @@ tl::expected<std::vector<std::uint8_t>, std::string> parse_edid_file(std::string
     return tl::unexpected("more than " + std::to_string(kBytesMax) +
                           " bytes; an EDID has 256 blocks at most");
   };
-  if (text.starts_with(std::string_view("\0\xFF", 2))) {
+  if (is_binary(text)) {
     if (text.size() > kBytesMax) return too_many();
     bytes.assign(text.begin(), text.end());
     return bytes;

@@ -41,6 +41,23 @@ TEST_SUITE("host/signal/edid_text") {
     CHECK(signal::parse_edid_file(std::string(2 * 32768, '0')));
   }
 
+  // An EDID whose first octet is damaged used to be read as text and refused for its digits.
+  TEST_CASE("octets are octets whatever their first one is, and their header is what is wrong") {
+    for (const char* name : tests::kGoldenEdids) {
+      for (std::size_t at = 0; at < 8; ++at) {
+        auto bytes = tests::golden_edid(name);
+        bytes[at] ^= 0x41;
+        const auto read = signal::parse_edid_file(std::string(bytes.begin(), bytes.end()));
+        REQUIRE(read);
+        CHECK(*read == bytes);
+        const auto reading = signal::read_edid(*read);
+        REQUIRE_FALSE(reading.faults.empty());
+        CHECK(reading.faults.front().rule == signal::EdidRule::kHeader);
+        CHECK(reading.faults.front().offset == at);
+      }
+    }
+  }
+
   TEST_CASE("letters of a maker and its code") {
     CHECK(signal::maker_of("QZX") == 0x4758);
     CHECK(signal::letters_of(0x4758) == "QZX");
