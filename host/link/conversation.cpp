@@ -8,6 +8,8 @@
 
 #include "host/link/foreign_words.hpp"
 #include "host/link/mbap_client.hpp"
+#include "protocol/rtu/frame.hpp"
+#include "protocol/rtu/line_timing.hpp"
 
 namespace host::link {
 
@@ -20,6 +22,13 @@ using protocol::session::Step;
 namespace {
 
 constexpr std::size_t kHeardMax = 512;
+
+// How late a port that goes away meanwhile is noticed.
+constexpr Duration kRestMax = protocol::base::milliseconds(50);
+
+// Octets that are to come, at least. When the last of those that came did so isn't known, to a piece of
+// eight.
+constexpr std::size_t kWorthARest = 16;
 
 }  // namespace
 
@@ -49,7 +58,26 @@ void Conversation::octets_arrived(Octets octets, Instant now) {
     heard_.insert(heard_.end(), kept.begin(), kept.end());
     heard_count_ += octets.size();
   }
+  const std::size_t kept = std::min(came_, head_.size());
+  const Octets head = octets.first(std::min(head_.size() - kept, octets.size()));
+  std::copy(head.begin(), head.end(), head_.begin() + static_cast<std::ptrdiff_t>(kept));
+  came_ += octets.size();
+  came_at_ = now;
   client_->received(octets, now);
+}
+
+// A line of pieces is left alone until the answer that has begun can be whole. Octets that came sooner than a
+// line carries them came over none, and say nothing of how long the others take.
+void Conversation::rest() {
+  const bool hears_itself = client_->statistics().echo != protocol::session::Echo::kAbsent;
+  if (way_.framing != Framing::kRtu || !way_.is_serial || hears_itself || came_ == 0) return;
+  const auto known = protocol::rtu::response_length({head_.data(), std::min(came_, head_.size())});
+  if (head_[0] != unit_address_ || known.kind != protocol::pdu::Length::Kind::kKnown) return;
+  const protocol::rtu::LineTiming line{way_.line.baud,
+                                       static_cast<std::uint8_t>(bits_per_character(way_.line))};
+  const bool paced = came_at_ - sent_at_ >= line.wire_time(sent_ + came_) + line.frame_gap();
+  if (!paced || known.octets < came_ + kWorthARest) return;
+  way_.port->rest_until(came_at_ + std::min(line.wire_time(known.octets - came_), kRestMax));
 }
 
 void Conversation::octet_damaged(Instant now) {
@@ -92,8 +120,8 @@ LinkError Conversation::out_of_time() const {
       "give more with --timeout");
 }
 
-Result<void> Conversation::wait_until(Instant at) {
-  if (way_.port->now() >= deadline_.at) {
+Result<void> Conversation::wait_until(Instant at, Instant now) {
+  if (now >= deadline_.at) {
     return tl::unexpected{with_place(out_of_time())};
   }
   way_.port->wake_at(std::min(at, deadline_.at));
@@ -112,12 +140,12 @@ Result<void> Conversation::listen(Duration span) {
   listening_ = true;
   Result<void> waited;
   while (waited && heard_count_ == 0 && way_.port->now() < until) {
-    waited = wait_until(until);
+    waited = wait_until(until, way_.port->now());
   }
   // What began to come is worth seeing whole, so that it can be told what it was.
   const Instant more = std::min(until, way_.port->now() + protocol::base::milliseconds(50));
   while (waited && heard_count_ > 0 && way_.port->now() < more) {
-    waited = wait_until(more);
+    waited = wait_until(more, way_.port->now());
   }
   listening_ = false;
   if (heard_count_ > 0) {
@@ -153,8 +181,9 @@ Result<Response> Conversation::ask(const protocol::pdu::Request& request) {
 }
 
 Result<Response> Conversation::run() {
+  Instant now = asked_at_;
   while (true) {
-    const Step step = client_->step(way_.port->now());
+    const Step step = client_->step(now);
     Result<void> done;
     switch (step.kind) {
       case Step::Kind::kIdle:
@@ -168,14 +197,21 @@ Result<Response> Conversation::run() {
         return tl::unexpected{with_place(explained(outcome.error()))};
       }
       case Step::Kind::kSend:
+        came_ = 0;
+        sent_ = step.octets.size();
         done = way_.port->send(step.octets);
+        now = sent_at_ = way_.port->now();
         if (done) {
-          client_->sent(way_.port->now());
+          client_->sent(now);
         } else {
           done = tl::unexpected{with_place(lost_.value_or(done.error()))};
         }
         break;
-      case Step::Kind::kWait: done = wait_until(step.until); break;
+      case Step::Kind::kWait:
+        rest();
+        done = wait_until(step.until, now);
+        now = way_.port->now();
+        break;
     }
     if (!done) {
       abandon();

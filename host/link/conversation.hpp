@@ -1,5 +1,7 @@
 #pragma once
 
+#include <array>
+#include <cstddef>
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -51,7 +53,8 @@ class Conversation final : public PortListener {
 
  private:
   [[nodiscard]] Result<protocol::pdu::Response> run();
-  [[nodiscard]] Result<void> wait_until(protocol::base::Instant at);
+  [[nodiscard]] Result<void> wait_until(protocol::base::Instant at, protocol::base::Instant now);
+  void rest();
   void abandon();
   [[nodiscard]] LinkError with_place(LinkError error) const;
   [[nodiscard]] LinkError out_of_time() const;
@@ -68,6 +71,13 @@ class Conversation final : public PortListener {
   std::optional<LinkError> lost_;
   std::optional<std::uint16_t> register_address_;  // of the request under way
   protocol::base::Instant asked_at_{};
+
+  // What was sent last, and what came since.
+  protocol::base::Instant sent_at_{};
+  protocol::base::Instant came_at_{};
+  std::size_t sent_ = 0;
+  std::size_t came_ = 0;
+  std::array<std::uint8_t, 8> head_{};  // its first octets
 };
 
 /// What a link is, for the remedies that fit it.

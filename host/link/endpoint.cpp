@@ -20,7 +20,7 @@ class SerialEndpoint final : public Endpoint {
   [[nodiscard]] ssize_t write(Octets octets) override {
     return ::write(handle_.fd(), octets.data(), octets.size());
   }
-  [[nodiscard]] ParityMarks::Sound sound(Octets octets) override { return marks_.decode(octets); }
+  [[nodiscard]] const ParityMarks::Sound& sound(Octets octets) override { return marks_.decode(octets); }
   [[nodiscard]] std::string_view remedy_when_gone() const override {
     return "look at plug and cable, then start again";
   }
@@ -41,8 +41,9 @@ class SocketEndpoint final : public Endpoint {
   [[nodiscard]] ssize_t write(Octets octets) override {
     return ::send(fd_, octets.data(), octets.size(), MSG_NOSIGNAL);
   }
-  [[nodiscard]] ParityMarks::Sound sound(Octets octets) override {
-    return {{octets.begin(), octets.end()}, {}};
+  [[nodiscard]] const ParityMarks::Sound& sound(Octets octets) override {
+    sound_.octets.assign(octets.begin(), octets.end());
+    return sound_;
   }
   [[nodiscard]] std::string_view remedy_when_gone() const override {
     return "whoever serves the line closed the connection: look whether it takes only one client at a time";
@@ -56,6 +57,7 @@ class SocketEndpoint final : public Endpoint {
  private:
   int fd_;
   std::string name_;
+  ParityMarks::Sound sound_;
 };
 
 }  // namespace

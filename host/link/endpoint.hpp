@@ -29,8 +29,9 @@ class Endpoint {
   /// As write(2), without a signal where the other side has gone.
   [[nodiscard]] virtual ssize_t write(protocol::base::Octets octets) = 0;
 
-  /// What octets that were read mean: which are sound, and where damage lies between them.
-  [[nodiscard]] virtual ParityMarks::Sound sound(protocol::base::Octets octets) = 0;
+  /// What octets that were read mean: which are sound, and where damage lies between them. Until the next
+  /// call.
+  [[nodiscard]] virtual const ParityMarks::Sound& sound(protocol::base::Octets octets) = 0;
 
   /// What to do when it went away.
   [[nodiscard]] virtual std::string_view remedy_when_gone() const = 0;

@@ -34,16 +34,51 @@ void MemoryPort::schedule(Instant at, std::function<void(Instant)> action) {
 }
 
 void MemoryPort::arrive(std::uint8_t octet, bool damaged, Instant at) {
-  schedule(at, [this, octet, damaged](Instant now) {
-    if (listener_ == nullptr || !open_) {
-      return;
-    }
-    if (damaged || !understand(near_, far_)) {
-      listener_->octet_damaged(now);
+  schedule(at, [this, octet, damaged](Instant) {
+    const Heard heard{octet, damaged || !understand(near_, far_)};
+    if (resting_) {
+      held_.push_back(heard);
     } else {
-      listener_->octets_arrived(Octets{&octet, 1}, now);
+      hand_over(heard);
     }
   });
+}
+
+void MemoryPort::hand_over(const Heard& heard) {
+  if (listener_ == nullptr || !open_) {
+    return;
+  }
+  if (heard.damaged) {
+    listener_->octet_damaged(now_);
+  } else {
+    listener_->octets_arrived(Octets{&heard.octet, 1}, now_);
+  }
+}
+
+void MemoryPort::happen() {
+  const auto event = events_.extract(events_.begin());
+  now_ = std::max(now_, event.key());
+  event.mapped()(now_);
+}
+
+bool MemoryPort::rest(Instant until) {
+  if (until <= now_ || until >= wake_) {
+    return false;
+  }
+  resting_ = true;
+  while (open_ && !events_.empty() && events_.begin()->first <= until) {
+    happen();
+  }
+  resting_ = false;
+  if (!open_) {
+    return true;
+  }
+  now_ = std::max(now_, until);
+  const auto came = std::exchange(held_, {});
+  for (const Heard& heard : came) {
+    hand_over(heard);
+  }
+  return !came.empty();
 }
 
 void MemoryPort::deliver(Octets octets, Instant at, Duration pause) {
@@ -103,14 +138,16 @@ Result<void> MemoryPort::run_one(const CancelToken& cancel) {
   if (cancel.cancelled()) {
     return tl::unexpected{cancelled_error(cancel)};
   }
+  ++waits_;
+  if (rest(std::exchange(rest_, Instant{}))) {
+    return {};
+  }
   const bool event_first = !events_.empty() && events_.begin()->first <= wake_;
   if (!event_first && wake_ == Instant::max()) {
     return failure(Fault::kBrokenPrecondition, "a wait for nothing");
   }
   if (event_first) {
-    const auto event = events_.extract(events_.begin());
-    now_ = std::max(now_, event.key());
-    event.mapped()(now_);
+    happen();
   } else {
     now_ = std::max(now_, std::exchange(wake_, Instant::max()));
     if (listener_ != nullptr && open_) {

@@ -50,10 +50,23 @@ class MemoryPort final : public Port {
   void set_listener(PortListener* listener) override { listener_ = listener; }
   [[nodiscard]] Result<void> send(protocol::base::Octets octets) override;
   void wake_at(protocol::base::Instant at) override;
+  void rest_until(protocol::base::Instant at) override { rest_ = at; }
   [[nodiscard]] Result<void> run_one(const CancelToken& cancel) override;
   void close() override;
 
+  /// How often run_one() was called: how often a program had to wake.
+  [[nodiscard]] std::uint64_t waits() const { return waits_; }
+
  private:
+  struct Heard {
+    std::uint8_t octet = 0;
+    bool damaged = false;
+  };
+
+  void hand_over(const Heard& heard);
+  void happen();
+  /// True when something came of it.
+  [[nodiscard]] bool rest(protocol::base::Instant until);
   void deliver_marked(protocol::base::Octets octets, std::size_t damaged, protocol::base::Instant at,
                       protocol::base::Duration pause);
   void arrive(std::uint8_t octet, bool damaged, protocol::base::Instant at);
@@ -68,6 +81,10 @@ class MemoryPort final : public Port {
   protocol::base::Instant near_free_{};  // when the last send of the near end has left
   protocol::base::Instant far_free_{};   // likewise, of the far end
   protocol::base::Instant wake_ = protocol::base::Instant::max();
+  protocol::base::Instant rest_{};
+  bool resting_ = false;
+  std::vector<Heard> held_;  // what came while resting
+  std::uint64_t waits_ = 0;
   std::multimap<protocol::base::Instant, std::function<void(protocol::base::Instant)>> events_;
 };
 

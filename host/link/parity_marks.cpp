@@ -2,16 +2,16 @@
 
 namespace host::link {
 
-ParityMarks::Sound ParityMarks::decode(protocol::base::Octets raw) {
-  Sound sound;
-  sound.octets.reserve(raw.size());
+const ParityMarks::Sound& ParityMarks::decode(protocol::base::Octets raw) {
+  sound_.octets.clear();
+  sound_.damage.clear();
   for (const std::uint8_t octet : raw) {
     switch (state_) {
       case State::kPlain:
         if (octet == 0xFF) {
           state_ = State::kAfterFf;
         } else {
-          sound.octets.push_back(octet);
+          sound_.octets.push_back(octet);
         }
         break;
       case State::kAfterFf:
@@ -21,19 +21,19 @@ ParityMarks::Sound ParityMarks::decode(protocol::base::Octets raw) {
         }
         // A lone FF before anything else can't come from a terminal that marks: condemn, don't guess.
         if (octet == 0xFF) {
-          sound.octets.push_back(octet);
+          sound_.octets.push_back(octet);
         } else {
-          sound.damage.push_back(sound.octets.size());
+          sound_.damage.push_back(sound_.octets.size());
         }
         state_ = State::kPlain;
         break;
       case State::kAfterFf00:
-        sound.damage.push_back(sound.octets.size());
+        sound_.damage.push_back(sound_.octets.size());
         state_ = State::kPlain;
         break;
     }
   }
-  return sound;
+  return sound_;
 }
 
 }  // namespace host::link

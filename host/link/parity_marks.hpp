@@ -29,12 +29,13 @@ class ParityMarks {
     std::vector<std::size_t> damage;
   };
 
-  /// Decodes `raw`; a mark may be split over two calls anywhere.
-  [[nodiscard]] Sound decode(protocol::base::Octets raw);
+  /// Decodes `raw`; a mark may be split over two calls anywhere. What is returned holds until the next call.
+  [[nodiscard]] const Sound& decode(protocol::base::Octets raw);
 
  private:
   enum class State : std::uint8_t { kPlain, kAfterFf, kAfterFf00 };
   State state_ = State::kPlain;
+  Sound sound_;
 };
 
 }  // namespace host::link

@@ -50,9 +50,14 @@ class Port {
   /// or an error, never a send that may still be under way. Errors   kGone, kPortFailed.
   [[nodiscard]] virtual Result<void> send(protocol::base::Octets octets) = 0;
 
-  /// Asks for woken() at `at`, in place of any earlier wish. A later time than the last costs nothing: the
-  /// one timer of a link is left running and looks again when it ends.
+  /// Asks for woken() at `at`, in place of any earlier wish.
   virtual void wake_at(protocol::base::Instant at) = 0;
+
+  /// Nothing that comes before `at` is of use by itself: it may be handed on then, with what came behind it.
+  /// A line that hands on eight octets at a time so wakes its program a few times for a long frame, not
+  /// thirty. Holds for the next run_one() alone, which still ends at once when it is cancelled. A port may do
+  /// without.
+  virtual void rest_until(protocol::base::Instant at) { (void)at; }
 
   /// Waits until one thing has happened and the listener knows of it, or until `cancel` asks to stop.
   /// Precondition: something can happen (a wake-up is set). Errors   kCancelled.

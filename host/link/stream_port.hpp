@@ -1,37 +1,53 @@
 #pragma once
 
+#include <array>
+#include <cstdint>
 #include <memory>
+#include <optional>
 #include <string>
+#include <system_error>
+#include <vector>
 
 #include "host/link/endpoint.hpp"
-#include "host/link/event_loop.hpp"
 #include "host/link/port.hpp"
 
 namespace host::link {
 
-/// A serial device or a socket on the event loop: one read under way at all times, one timer.
+/// A serial device or a socket. One wait, one read and one write carry an exchange, and one wait more its
+/// silence: no timer, no queue and no read that finds nothing in between.
 class StreamPort final : public Port {
  public:
-  /// Takes over `endpoint`. The loop may carry many ports; run_one() runs whatever of it comes next.
-  /// Errors   kPortFailed if the system has no means left to wait for it.
-  [[nodiscard]] static Result<std::unique_ptr<StreamPort>> over(std::shared_ptr<EventLoop> loop,
-                                                                std::unique_ptr<Endpoint> endpoint);
+  /// Takes over `endpoint`.
+  explicit StreamPort(std::unique_ptr<Endpoint> endpoint);
   ~StreamPort() override;
 
   [[nodiscard]] const std::string& name() const override;
   [[nodiscard]] protocol::base::Instant now() const override;
-  void set_listener(PortListener* listener) override;
+  void set_listener(PortListener* listener) override { listener_ = listener; }
   [[nodiscard]] Result<void> send(protocol::base::Octets octets) override;
-  void wake_at(protocol::base::Instant at) override;
+  void wake_at(protocol::base::Instant at) override { wake_ = at; }
+  void rest_until(protocol::base::Instant at) override { rest_ = at; }
   [[nodiscard]] Result<void> run_one(const CancelToken& cancel) override;
   void close() override;
 
  private:
-  struct State;
-  StreamPort(std::shared_ptr<EventLoop> loop, std::shared_ptr<State> state);
+  [[nodiscard]] bool rested(const CancelToken& cancel);
+  void read();
+  void write_rest();
+  void rung();
+  void hand_over(const ParityMarks::Sound& sound, protocol::base::Instant now);
+  void tell_octets(protocol::base::Octets octets, protocol::base::Instant now);
+  [[nodiscard]] LinkError error_of(const std::error_code& error) const;
+  void lose(const std::error_code& error);
+  void shut();
 
-  std::shared_ptr<EventLoop> loop_;  // goes after state_, which hangs on it
-  std::shared_ptr<State> state_;     // kept alive by handlers that are still queued
+  std::unique_ptr<Endpoint> endpoint_;
+  PortListener* listener_ = nullptr;
+  std::array<std::uint8_t, 1024> incoming_{};
+  std::vector<std::uint8_t> outgoing_;  // what the driver had no room for
+  bool open_ = true;
+  std::optional<protocol::base::Instant> wake_;  // when the listener wants to be woken
+  std::optional<protocol::base::Instant> rest_;  // until when nothing that comes matters
 };
 
 }  // namespace host::link

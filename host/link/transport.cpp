@@ -17,12 +17,8 @@ namespace host::link {
 
 namespace {
 
-Result<Transport> over(std::unique_ptr<Endpoint> endpoint, Transport transport) {
-  auto port = StreamPort::over(std::make_shared<EventLoop>(), std::move(endpoint));
-  if (!port) {
-    return tl::unexpected{port.error()};
-  }
-  transport.port = std::move(*port);
+Transport over(std::unique_ptr<Endpoint> endpoint, Transport transport) {
+  transport.port = std::make_unique<StreamPort>(std::move(endpoint));
   return transport;
 }
 

@@ -1,5 +1,6 @@
 // What lines and adapters in the field do, under virtual time: none of it may end in a wrong value, and what
 // is harmless may not end in an error.
+#include <array>
 #include <map>
 #include <memory>
 #include <random>
@@ -98,6 +99,47 @@ TEST_SUITE("host/link/field") {
       if (!is_right(session->read(Table::kInput, at, count), at, count)) FAIL_CHECK("split at " << split);
     }
     CHECK(session->statistics().counts.retries == 0);
+  }
+
+  TEST_CASE("a long answer wakes its program a few times, not for each octet, and no later than it ends") {
+    Bench bench{{115200, Parity::kEven, 1}};
+    Instant answer_ended{};
+    bench.unit.voice = [&](MemoryPort& port, Octets answer, Instant now) {
+      port.deliver(answer, now);
+      answer_ended =
+          now + Duration{static_cast<std::int64_t>(answer.size()) * 96};  // 11 bits: 95.5 us, rounded up
+    };
+    MemoryPort& port = bench.port;
+    auto session = bench.open();
+    REQUIRE(session.has_value());
+    for (const auto count : std::to_array<std::uint16_t>({125, 60, 124})) {
+      CAPTURE(count);
+      const std::uint64_t waits = port.waits();
+      CHECK(is_right(session->read(Table::kInput, 0x100, count), 0x100, count));
+      CHECK(port.waits() - waits <= 9);  // 125 to 255 octets came
+      CHECK((port.now() - answer_ended).count() == 0);
+    }
+    CHECK(session->statistics().counts.retries == 0);
+  }
+
+  TEST_CASE("a port that goes away within a long answer is gone, and damage there condemns it") {
+    Bench bench{{115200, Parity::kEven, 1}};
+    int asked = 0;
+    bench.unit.voice = [&](MemoryPort& port, Octets answer, Instant now) {
+      if (answer.size() > 200 && ++asked == 1) {
+        port.deliver_damaged(answer, 150, now);
+      } else {
+        port.deliver(answer, now);
+      }
+      if (asked == 3) port.hang_up(now + milliseconds(10));
+    };
+    auto session = bench.open();
+    REQUIRE(session.has_value());
+    CHECK(is_right(session->read(Table::kInput, 0x100, 125), 0x100, 125));
+    CHECK(session->statistics().counts.retries == 1);
+    const auto gone = session->read(Table::kInput, 0x100, 124);
+    REQUIRE_FALSE(gone.has_value());
+    CHECK(gone.error().fault == Fault::kGone);
   }
 
   // A unit that is deaf to what comes sooner would answer none of these.
