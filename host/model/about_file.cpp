@@ -45,6 +45,7 @@ void read_about(TableReader& table, const SourceFile& file, About& about) {
     if (!revision.empty()) about.source += ", " + revision;
     if (!page.empty()) about.source += ", page " + page;
   });
+  read_sources(table, about);
 }
 
 }  // namespace host::model

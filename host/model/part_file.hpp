@@ -30,7 +30,10 @@ struct FromFile {
 
 // What they are made of.
 
-/// title, revision, status, released_by, replaces, taken_from.
+/// [sources]: where single figures are taken from, by their keys.
+void read_sources(TableReader& table, About& about);
+
+/// title, revision, status, released_by, replaces, taken_from, sources.
 void read_about(TableReader& table, const SourceFile& file, About& about);
 
 /// Every [[connector]].

@@ -36,6 +36,7 @@ struct Supply {
 struct Keypad {
   About about;
   Bounds<Millivolts> voltage;
+  Milliamps current;  // at worst, a key held and its lamps lit
   int keys = 0;
   std::string connector;
   std::map<int, std::string> nets;  // of its connector, by pin; empty: not described

@@ -60,6 +60,7 @@ Loaded<FromFile<Keypad>> read_keypad(const SourceFile& file) {
   return read_part<Keypad>(file, [&](TableReader& table, Keypad& keypad) {
     read_about(table, file, keypad.about);
     table.must("voltage", keypad.voltage, kWholeWindow);
+    table.must("current", keypad.current);
     table.must_whole("keys", keypad.keys, 1, 16);
     table.must_id("connector", keypad.connector);
     table.may_table("nets", [&](TableReader& nets) { read_nets(nets, keypad.nets); });
