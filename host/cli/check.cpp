@@ -1,4 +1,5 @@
 #include "host/cli/commands.hpp"
+#include "host/cli/edid_file.hpp"
 #include "host/expect/document.hpp"
 #include "host/expect/expectation.hpp"
 #include "host/report/json/value.hpp"
@@ -19,8 +20,13 @@ model::Position filled(const StrapPattern& given, const expect::Expectation& exp
 tl::expected<ExitCode, Failure> run_check(const CheckRequest& request, const Context& context) {
   const auto kit = model::load_kit(request.kit, context.catalogue);
   if (!kit) return tl::unexpected{failure_of(kit.error())};
-  const auto expectation = expect::derive(*kit);
+  auto expectation = expect::derive(*kit);
   if (!expectation) return tl::unexpected{failure_of(expectation.error())};
+  if (!request.edid.empty()) {
+    const auto edid = edid_octets(request.edid);
+    if (!edid) return tl::unexpected{edid.error()};
+    present(*expectation, *kit, *edid);
+  }
 
   expect::JointPosition given;
   if (!request.straps.empty()) given.resize(kit->board.straps.size());

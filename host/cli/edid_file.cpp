@@ -28,9 +28,14 @@ tl::expected<std::string, Failure> standard_input() {
 
 tl::expected<std::string, Failure> text_of(const std::string& path) {
   if (path == "-") return standard_input();
-  auto source = model::read_source(path);
+  auto source = model::read_source(
+      path, {"name an EDID, in octets or as hexadecimal text", "an EDID has 32 KiB at most"});
   if (!source) return tl::unexpected{failure_of(source.error())};
   return std::move(source->text);
+}
+
+std::string name_of(const std::string& path) {
+  return path == "-" ? "standard input" : path;
 }
 
 }  // namespace
@@ -41,12 +46,18 @@ bool EdidFile::fails() const {
   });
 }
 
-tl::expected<EdidFile, Failure> edid_file(const std::string& path) {
+tl::expected<std::vector<std::uint8_t>, Failure> edid_octets(const std::string& path) {
   const auto text = text_of(path);
   if (!text) return tl::unexpected{text.error()};
-  const std::string name = path == "-" ? "standard input" : path;
-  const auto bytes = signal::parse_edid_file(*text);
-  if (!bytes) return tl::unexpected{Failure{ExitCode::kData, {name + ": " + bytes.error()}}};
+  auto bytes = signal::parse_edid_file(*text);
+  if (!bytes) return tl::unexpected{Failure{ExitCode::kData, {name_of(path) + ": " + bytes.error()}}};
+  return std::move(*bytes);
+}
+
+tl::expected<EdidFile, Failure> edid_file(const std::string& path) {
+  const auto bytes = edid_octets(path);
+  if (!bytes) return tl::unexpected{bytes.error()};
+  const std::string name = name_of(path);
   auto reading = signal::read_edid(*bytes);
   if (!reading.edid) {
     Failure failure{ExitCode::kData, {}};

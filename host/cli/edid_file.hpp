@@ -19,10 +19,14 @@ struct EdidFile {
   [[nodiscard]] bool fails() const;  // some fault breaks the standard
 };
 
-/// Reads and judges an EDID. `path` is a file, or "-" for standard input.
+/// The octets of an EDID as a file has them, whatever they hold. `path` is a file, or "-" for standard input.
 /// Errors  kNoInput, kPermission, kInputOutput: it can't be read. kData: text that isn't hexadecimal (line
 /// and
-///         column), or no whole first block with its header.
+///         column), or more than an EDID can have.
+[[nodiscard]] tl::expected<std::vector<std::uint8_t>, Failure> edid_octets(const std::string& path);
+
+/// Reads and judges an EDID.
+/// Errors  those of edid_octets; kData: no whole first block with its header.
 [[nodiscard]] tl::expected<EdidFile, Failure> edid_file(const std::string& path);
 
 }  // namespace host::cli

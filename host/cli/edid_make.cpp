@@ -10,7 +10,7 @@ tl::expected<ExitCode, Failure> run_edid_make(const EdidMakeRequest& request, co
   if (!kit) return tl::unexpected{failure_of(kit.error())};
   const auto expectation = expect::derive(*kit);
   if (!expectation) return tl::unexpected{failure_of(expectation.error())};
-  const auto bytes = expect::edid::presented_edid(*kit, *expectation, {request.maker, request.year});
+  const auto bytes = expect::edid::presented_edid(*kit, expectation->timing, {request.maker, request.year});
   if (!bytes) return tl::unexpected{Failure{ExitCode::kData, bytes.error()}};
   auto file = PendingFile::create(request.path);
   if (!file) return tl::unexpected{file.error()};

@@ -14,6 +14,7 @@ constexpr auto kGlobal = std::to_array<OptionSpec>({
 
 constexpr auto kCheck = std::to_array<OptionSpec>({
     {"--straps", "", "POSITIONS", "", "explain these positions: BR1=2-3,S1=1001xx", false, true},
+    {"--edid", "", "FILE", "", "judge what a source would choose from this EDID, not from the board's own"},
     {"--json", "", "", "", "print one JSON document (strapline/check/1)"},
 });
 
@@ -28,8 +29,8 @@ constexpr auto kMatch = std::to_array<OptionSpec>({
 
 constexpr auto kVerify = std::to_array<OptionSpec>({
     {"--link", "", "URL", "",
-     "where the unit is: /dev/ttyUSB0, serial:/dev/ttyUSB0?baud=115200, tcp://host:port (RTU over TCP), "
-     "mbtcp://host, sim:KIT, or trace:FILE",
+     "where the unit is: /dev/ttyUSB0, serial:/dev/ttyUSB0?baud=115200, tcp://host:port (RTU over TCP), mbtcp://host, "
+     "sim:KIT, or trace:FILE",
      true},
     {"--address", "", "N", "1", "the unit's address on the line, 1 to 247"},
     {"--serial", "", "S", "", "the serial number the unit must have, as scanned from its label"},
@@ -52,8 +53,7 @@ constexpr auto kSheet = std::to_array<OptionSpec>({
 constexpr auto kCard = std::to_array<OptionSpec>({
     {"--output", "-o", "FILE", "", "write the picture to FILE, a .png", true},
     {"--fault", "", "FAULT", "",
-     "show what the eye would see with one thing wrong: mapping=jeida-24, channels-swapped, bits=6, "
-     "pair-open=N, "
+     "show what the eye would see with one thing wrong: mapping=jeida-24, channels-swapped, bits=6, pair-open=N, "
      "pair-reversed=N or shifted=X,Y"},
 });
 
@@ -121,9 +121,9 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "check",
      kKitArgument,
      "work out what a kit must read as, and judge it on paper",
-     "Works out every strap, rail, timing and limit of a kit and says what can't work. With --straps it "
-     "explains what "
-     "positions select and what that does to this kit's panel, before anything is switched on.",
+     "Works out every strap, rail, timing and limit of a kit and says what can't work. "
+     "With --straps it explains what positions select and what that does to this kit's panel, "
+     "before anything is switched on.",
      kCheck,
      {"strapline check stop-display", "strapline check ticket-machine --straps BR1=2-3 --json"}},
     {CommandId::kMatch,
@@ -131,30 +131,27 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      {{{"PANEL", "a panel of the catalogue, or the path of a panel file"}, {}}},
      "rank the boards that can drive a panel",
      "Holds every board of the catalogue against a panel, wanted inputs and features: those that suit first, "
-     "the "
-     "widest margin first; of the others every reason why not, and what they fall short by. Ends in fail "
-     "when no "
-     "board suits.",
+     "the widest margin first; of the others every reason why not, and what they fall short by. "
+     "Ends in fail when no board suits.",
      kMatch,
      {"strapline match slate --input hdmi", "strapline match flint --need keypad --need rs-485 --json"}},
     {CommandId::kSheet,
      "sheet",
      kKitArgument,
      "write the build sheet of a kit, to print on two pages",
-     "Writes what someone at the bench needs: panel, parts, the board drawn to scale with every connector "
-     "and "
-     "every strap in the position to set, wiring order, supply, input timing, settings, cautions, and every "
-     "figure with its formula. A kit that can't work on paper gets its sheet too, with that on top, and the "
-     "command ends in fail.",
+     "Writes what someone at the bench needs: panel, parts, "
+     "the board drawn to scale with every connector and every strap in the position to set, wiring order, supply, "
+     "input timing, settings, cautions, and every figure with its formula. "
+     "A kit that can't work on paper gets its sheet too, with that on top, and the command ends in fail.",
      kSheet,
      {"strapline sheet stop-display -o stop-display.html", "strapline sheet ticket-machine -o board.svg"}},
     {CommandId::kCard,
      "card",
      kKitArgument,
      "draw a test card for a kit's panel, or what a fault makes of it",
-     "Draws the card that the source should send, in the panel's window and shape. With --fault it draws "
-     "what "
-     "the eye would see of it on a unit that has this fault: the real bits go through the wrong wiring.",
+     "Draws the card that the source should send, in the panel's window and shape. "
+     "With --fault it draws what the eye would see of it on a unit that has this fault: "
+     "the real bits go through the wrong wiring.",
      kCard,
      {"strapline card stop-display -o card.png",
       "strapline card stop-display -o wrong.png --fault mapping=jeida-24"}},
@@ -162,11 +159,9 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "verify",
      {{{"KIT", "the kit the unit was built to"}, {}}},
      "hold a unit against its kit over its serial line",
-     "Takes one consistent set of readings of a unit and holds each against what the kit must read as. Ends "
-     "in pass, "
-     "fail or incomplete; what could not be known is named and never counts as good. A link sim:KIT starts a "
-     "simulated "
-     "unit beside the program, with faults on wish: sim:KIT?straps=BR1=2-3.",
+     "Takes one consistent set of readings of a unit and holds each against what the kit must read as. Ends in pass, "
+     "fail or incomplete; what could not be known is named and never counts as good. "
+     "A link sim:KIT starts a simulated unit beside the program, with faults on wish: sim:KIT?straps=BR1=2-3.",
      kVerify,
      {"strapline verify stop-display --link sim:stop-display",
       "strapline verify ticket-machine --link 'sim:ticket-machine?straps=BR1=2-3'"}},
@@ -174,9 +169,8 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "edid show",
      {{{"FILE", kEdidFile}, {}}},
      "read an EDID: every value, and what is wrong with it",
-     "Reads an EDID whatever it holds, shows every value with its place, and names everything that breaks "
-     "the "
-     "standard. Ends in fail when something does.",
+     "Reads an EDID whatever it holds, shows every value with its place, "
+     "and names everything that breaks the standard. Ends in fail when something does.",
      kEdidShow,
      {"strapline edid show monitor.bin", "strapline edid show - --json"}},
     {CommandId::kEdidMake,
@@ -198,9 +192,8 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "timing make",
      {{{"NAME", "as a standard names it: 'dmt 52h', 'cta 16', 'cvt-rb 1920 x 1080 @ 60 Hz'"}, {}}},
      "work out a timing from its name",
-     "Shows every figure of a timing: VESA DMT, CTA-861, and what the formulas CVT, CVT-RB, RBv2 and GTF "
-     "make "
-     "of a size and a rate.",
+     "Shows every figure of a timing: VESA DMT, CTA-861, and what the formulas CVT, CVT-RB, "
+     "RBv2 and GTF make of a size and a rate.",
      kTimingMake,
      {"strapline timing make 'dmt 52h'", "strapline timing make 'cvt-rb 1920 x 360 @ 60 Hz' --json"}},
     {CommandId::kTimingIdentify,
@@ -208,8 +201,8 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      {},
      "name the timings that a measured signal may be",
      "Holds what was measured against all timings it knows, nearest first: frequencies to half a percent, "
-     "counts to two pixels or lines. Wrong polarities make a candidate more distant, not impossible. Ends in "
-     "fail when there is none.",
+     "counts to two pixels or lines. Wrong polarities make a candidate more distant, not impossible. "
+     "Ends in fail when there is none.",
      kTimingIdentify,
      {"strapline timing identify --h-khz 67.5 --v-hz 60",
       "strapline timing identify --h-total 2200 --v-total 1125 --v-hz 59.94 --json"}},
@@ -217,20 +210,18 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "catalog check",
      {{{"DIR", "a folder that holds panels/, boards/, cables/, supplies/, keypads/ or kits/"}, {}}},
      "name everything that is wrong with the files of a catalogue",
-     "Reads every file of a folder as if each were used and names every error of all of them, and what loads "
-     "but "
-     "hardly means what it says. Ids are looked for in the folder first, then in the ordinary catalogue. "
-     "Ends "
-     "with 65 when there is an error; warnings alone are a pass.",
+     "Reads every file of a folder as if each were used and names every error of all of them, "
+     "and what loads but hardly means what it says. Ids are looked for in the folder first, "
+     "then in the ordinary catalogue. Ends with 65 when there is an error; warnings alone are a pass.",
      kCatalogCheck,
      {"strapline catalog check .", "strapline catalog check . --json"}},
     {CommandId::kPorts,
      "ports",
      {},
      "list the serial ports of this machine without opening one",
-     "Lists every serial port that is there: its lasting name, driver, USB serial number, how long the adapter "
-     "holds octets back, and who uses it. Reads what the system shows and opens no port, so nothing on a line is "
-     "disturbed. Ends in fail when there is none.",
+     "Lists every serial port that is there: its lasting name, driver, USB serial number, "
+     "how long the adapter holds octets back, and who uses it. Reads what the system shows and opens no port, "
+     "so nothing on a line is disturbed. Ends in fail when there is none.",
      kPorts,
      {"strapline ports", "strapline ports --json"}},
     {CommandId::kScan,
@@ -238,18 +229,18 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      {{{"LINK", "where to look: /dev/ttyUSB0, tcp://host:port, mbtcp://host or sim:KIT", true}, {}}},
      "find the units on a line: speed, parity and address",
      "Listens first, then asks with read functions only: the probable speeds and addresses first, then the rest, "
-     "until the time is over. What a link states is not tried otherwise: serial:/dev/ttyUSB0?baud=19200. Reads who "
-     "each unit is, and recognises two units that share an address. Ends in 0 when units were found, in fail when "
-     "two share an address, in 69 when nothing answered.",
+     "until the time is over. What a link states is not tried otherwise: serial:/dev/ttyUSB0?baud=19200. "
+     "Reads who each unit is, and recognises two units that share an address. Ends in 0 when units were found, "
+     "in fail when two share an address, in 69 when nothing answered.",
      kScan,
      {"strapline scan sim:stop-display", "strapline scan sim:stop-display --addresses 1-8 --json"}},
     {CommandId::kTraceShow,
      "trace show",
      kTraceArgument,
      "show a wire trace as text, frame by frame, with what each means",
-     "Shows time, direction, octets and meaning of every frame, and the points that an answer holds. A trace is "
-     "a pcapng capture: tshark -d rtacser.data,mbrtu -r FILE reads it too. To judge it again offline, use it as "
-     "a link: strapline verify KIT --link trace:FILE.",
+     "Shows time, direction, octets and meaning of every frame, and the points that an answer holds. "
+     "A trace is a pcapng capture: tshark -d rtacser.data,mbrtu -r FILE reads it too. To judge it again offline, "
+     "use it as a link: strapline verify KIT --link trace:FILE.",
      {},
      {"strapline trace show run.pcapng", "strapline --color never trace show run.pcapng"}},
     {CommandId::kTraceExtract,

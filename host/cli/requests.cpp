@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <charconv>
+#include <filesystem>
 
 namespace host::cli {
 namespace {
@@ -47,6 +48,25 @@ std::optional<ReportFormat> format_of(std::string_view path) {
   return std::nullopt;
 }
 
+// A file that would be written more than once; empty when there is none.
+std::string named_twice(const VerifyRequest& request) {
+  std::vector<std::filesystem::path> paths;
+  const auto again = [&](const std::string& path) {
+    const auto plain = std::filesystem::path(path).lexically_normal();
+    const bool known = std::find(paths.begin(), paths.end(), plain) != paths.end();
+    paths.push_back(plain);
+    return known;
+  };
+  for (const auto& report : request.reports) {
+    if (again(report.path))
+      return "--report: '" + report.path + "' is named twice; each result needs a file of its own";
+  }
+  if (!request.trace.empty() && again(request.trace)) {
+    return "--trace: '" + request.trace + "' is named by --report as well; each needs a file of its own";
+  }
+  return {};
+}
+
 }  // namespace
 
 std::optional<protocol::base::Duration> duration(std::string_view text) {
@@ -84,6 +104,7 @@ tl::expected<CheckRequest, std::string> check_request(const CommandLine& line) {
   auto straps = strap_words("--straps", line.all("--straps"));
   if (!straps) return tl::unexpected{std::move(straps.error())};
   request.straps = std::move(*straps);
+  request.edid = line.value("--edid").value_or("");
   return request;
 }
 
@@ -153,6 +174,7 @@ tl::expected<VerifyRequest, std::string> verify_request(const CommandLine& line)
     request.reports.push_back({path, *format});
   }
   request.trace = line.value("--trace").value_or("");
+  if (auto twice = named_twice(request); !twice.empty()) return tl::unexpected{std::move(twice)};
   return request;
 }
 

@@ -32,6 +32,7 @@ struct StrapWord {
 struct CheckRequest {
   std::string kit;
   std::vector<StrapWord> straps;
+  std::string edid;  // a file to judge in place of the board's own; empty: none
   bool json = false;
 };
 

@@ -41,22 +41,53 @@ Milliwatts panel_power(const model::Kit& kit, const model::Rail* rail, Milliamps
   return {quotient_up(volts.count * current.count, 1000)};
 }
 
+// What the keypad takes out of its rail.
+Milliwatts keypad_power(const model::Kit& kit) {
+  if (!kit.keypad) return {};
+  const model::Rail* rail = kit.board.rail(model::RailId::kKeypad);
+  const auto& takes = kit.keypad->voltage;
+  Millivolts volts = takes.nominal.value_or(takes.max.value_or(Millivolts{}));
+  if (rail != nullptr) {
+    if (const auto voltage = rail_voltage(kit, *rail, std::optional<Millivolts>{})) volts = voltage->nominal;
+  }
+  return {quotient_up(volts.count * kit.keypad->current.count, 1000)};
+}
+
 std::string through(const model::Kit& kit, const model::Rail* rail, std::string_view load, Milliwatts power) {
   const bool converted = rail == nullptr || rail->origin == model::RailOrigin::kRegulated;
   return phrase(load, " ", to_text(power),
                 converted ? phrase(" / ", to_text(kit.board.efficiency)) : std::string(", passed through"));
 }
 
+// Where a figure of the sum has a source of its own; empty when none has.
+std::string sources_of(const model::Kit& kit) {
+  std::string text;
+  const auto add = [&](const model::About& about, std::initializer_list<std::string_view> paths) {
+    const std::string told = cited(about, paths);
+    if (told != about.id) text += phrase("; ", told);
+  };
+  add(kit.panel.about, {"supply.current.worst", "backlight.power"});
+  add(kit.board.about, {"own_power", "efficiency"});
+  add(kit.supply.about, {"voltage"});
+  if (kit.keypad) add(kit.keypad->about, {"current"});
+  return text;
+}
+
 std::string why_of(const model::Kit& kit, const model::Rail* panel, const model::Rail* light,
                    const SupplyNeed& need) {
   const auto& worst = kit.panel.supply.worst;
-  return phrase("board ", to_text(kit.board.own_power), " + panel at ", to_text(worst), " worst",
-                panel != nullptr && panel->origin == model::RailOrigin::kRegulated
-                    ? phrase(" / ", to_text(kit.board.efficiency))
-                    : std::string(", passed through"),
-                " + ", through(kit, light, "light", kit.panel.backlight.power), " = ", to_text(need.power),
-                "; / ", to_text(kit.supply.voltage.min.value_or(need.voltage)), " = ", to_text(need.current),
-                "; 80 % load, the next size sold: ", to_text(need.recommended_power), " (common practice)");
+  return phrase(
+      "board ", to_text(kit.board.own_power), " + panel at ", to_text(worst), " worst",
+      panel != nullptr && panel->origin == model::RailOrigin::kRegulated
+          ? phrase(" / ", to_text(kit.board.efficiency))
+          : std::string(", passed through"),
+      " + ", through(kit, light, "light", kit.panel.backlight.power),
+      kit.keypad
+          ? phrase(" + ", through(kit, kit.board.rail(model::RailId::kKeypad), "keypad", keypad_power(kit)))
+          : std::string(),
+      " = ", to_text(need.power), "; / ", to_text(kit.supply.voltage.min.value_or(need.voltage)), " = ",
+      to_text(need.current), "; 80 % load, the next size sold: ", to_text(need.recommended_power),
+      " (common practice)", sources_of(kit));
 }
 
 }  // namespace
@@ -81,9 +112,10 @@ SupplyNeed supply_need(const model::Kit& kit, const std::vector<ExpectedFunction
   const model::Rail* light = kit.board.rail(model::RailId::kLight);
   SupplyNeed need;
   need.voltage = kit.supply.voltage.nominal.value_or(kit.supply.voltage.min.value_or(Millivolts{}));
+  const Milliwatts keypad = at_input(kit, kit.board.rail(model::RailId::kKeypad), keypad_power(kit));
   const auto with_panel = [&](Milliamps current) {
     return kit.board.own_power + at_input(kit, panel, panel_power(kit, panel, current, functions)) +
-           at_input(kit, light, kit.panel.backlight.power);
+           at_input(kit, light, kit.panel.backlight.power) + keypad;
   };
   need.power = with_panel(kit.panel.supply.worst);
   need.idle = with_panel(kit.panel.supply.idle);

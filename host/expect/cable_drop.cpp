@@ -91,7 +91,8 @@ void add_drop(std::vector<CableDrop>& drops, const model::Kit& kit, const nets::
       phrase(drop.wires_out, " wires out, ", drop.wires_back, " back, ", to_text(route.cable.length),
              " at 60 °C, contacts of 20 mΩ at both ends (common practice): ", milliohms(drop.resistance),
              " x ", to_text(drop.current), " = ", to_text(drop.drop), "; ", to_text(drop.source_min), " - ",
-             to_text(drop.drop), " = ", to_text(drop.at_load_min), " (", route.cable.about.id, ")");
+             to_text(drop.drop), " = ", to_text(drop.at_load_min), " (",
+             cited(route.cable.about, {"length", "wires"}), ")");
   drops.push_back(std::move(drop));
 }
 

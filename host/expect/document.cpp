@@ -90,6 +90,14 @@ std::string dimming_text(const BacklightNeed& light) {
                 " from a multiple of the refresh rate; IEEE 1789 (for lighting): ", to_text(light.flicker));
 }
 
+std::string source_text(const SourceView& source) {
+  const model::Timing& timing = source.choice.timing;
+  return phrase("EDID ", origin_text(source), ": a source left to itself sends ", timing.h_active.count,
+                " x ", timing.v_active.count, timing.interlaced ? "i" : "", " of ", timing.h_total().count,
+                " x ", timing.v_total().count, ", ", to_text(timing.pixel_clock), " (", source.choice.name,
+                "); ", source.choice.why);
+}
+
 void add_figures(report::Document& document, const model::Kit& kit, const Expectation& expectation) {
   const model::Timing& timing = expectation.timing;
   const PanelLink& link = expectation.link;
@@ -108,6 +116,7 @@ void add_figures(report::Document& document, const model::Kit& kit, const Expect
     row("window", phrase(window.width.count, " x ", window.height.count, " at ", window.x.count, ", ",
                          window.y.count, ": the part of the raster the panel shows"));
   }
+  row("source", source_text(expectation.source));
   row("panel link",
       phrase(link.channels, link.channels == 1 ? " channel, " : " channels, ", to_text(link.mapping), ", ",
              to_text(link.channel_clock), " a channel, ", link.bit_rate_kbps, " kbit/s a pair"));
@@ -124,6 +133,9 @@ void add_figures(report::Document& document, const model::Kit& kit, const Expect
     row("dimming", phrase(expect::limits_text(light.frequency), ", duty ", expect::limits_text(light.duty),
                           light.duty_expected ? phrase(", here ", to_text(*light.duty_expected)) : ""));
     row("dimming signal", dimming_text(light));
+  } else {
+    row("dimming", phrase("by a voltage, ", expect::limits_text(light.level),
+                          light.level_expected ? phrase(", here ", to_text(*light.level_expected)) : ""));
   }
   document.nodes.emplace_back(std::move(table));
 }
@@ -149,6 +161,13 @@ void add_margins(report::Document& document, const Expectation& expectation) {
   document.nodes.emplace_back(std::move(table));
 }
 
+std::string capitalised(std::string sentence) {
+  if (!sentence.empty() && sentence.front() >= 'a' && sentence.front() <= 'z') {
+    sentence.front() = static_cast<char>(sentence.front() - 'a' + 'A');
+  }
+  return sentence + '.';
+}
+
 void add_sequence(report::Document& document, const model::Kit& kit, const Expectation& expectation) {
   document.nodes.emplace_back(report::Heading{"Power sequence"});
   Table table{{"interval", "panel", "board"}, {}};
@@ -159,8 +178,7 @@ void add_sequence(report::Document& document, const model::Kit& kit, const Expec
   }
   document.nodes.emplace_back(std::move(table));
   const std::string at_loss = at_loss_text(kit);
-  if (!at_loss.empty())
-    document.nodes.emplace_back(report::Paragraph{phrase("Note: ", at_loss, "."), Tone::kNote});
+  if (!at_loss.empty()) document.nodes.emplace_back(report::Paragraph{capitalised(at_loss), Tone::kNote});
 }
 
 void add_drops(report::Document& document, const Expectation& expectation) {

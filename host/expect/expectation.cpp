@@ -79,6 +79,10 @@ BacklightNeed backlight(const model::Kit& kit, const std::vector<ExpectedFunctio
   const bool by_pwm = light.dimming.by == model::DimmingKind::kPwm;
   if (by_pwm && kit.settings.brightness) need.duty_expected = duty_at(kit, *kit.settings.brightness);
   if (by_pwm) add_dimming_figures(need, kit, refresh);
+  if (!by_pwm) {
+    need.level = light.dimming.range;
+    if (kit.settings.brightness) need.level_expected = level_at(kit, *kit.settings.brightness);
+  }
   return need;
 }
 
@@ -120,6 +124,7 @@ model::Loaded<Expectation> derive(const model::Kit& kit) {
   find_unserved(expectation.findings, kit, expectation);
   find_supply_faults(expectation.findings, kit, expectation);
   find_signal_faults(expectation.findings, kit, expectation);
+  if (auto told = find_source_faults(expectation, kit); !told) return tl::unexpected(told.error());
   find_cable_faults(expectation.findings, kit);
   find_net_faults(expectation.findings, kit, expectation);
   find_sequence_faults(expectation.findings, kit, expectation);

@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -11,6 +12,7 @@
 #include "host/model/finding.hpp"
 #include "host/model/kit.hpp"
 #include "host/model/timing.hpp"
+#include "host/signal/edid_choice.hpp"
 #include "protocol/points/point.hpp"
 
 namespace host::expect {
@@ -133,12 +135,23 @@ struct BacklightNeed {
   model::Bounds<model::Hertz> frequency;
   model::Bounds<model::PartsPerMillion> duty;
   std::optional<model::PartsPerMillion> duty_expected;  // when the kit names a brightness
+  // Of dimming by a voltage only:
+  model::Bounds<model::Millivolts> level;           // what the backlight takes
+  std::optional<model::Millivolts> level_expected;  // when the kit names a brightness and the board gives one
   // Of dimming by PWM only:
   model::Hertz frequency_chosen;       // the one the kit names, else the board's own
   std::optional<std::int64_t> steps;   // between dark and full, when the board says its timer's clock
   std::int64_t shortest_pulse_ns = 0;  // at the board's lowest brightness
   model::Millihertz beat;              // with the refresh rate
   FlickerRegion flicker = FlickerRegion::kOutside;
+};
+
+/// What the board tells the source at the kit's input, and what a source left to itself sends then.
+struct SourceView {
+  bool given = false;  // an EDID that was handed over, not what the board's file says
+  model::EdidOrigin origin = model::EdidOrigin::kLoaded;
+  std::vector<std::string> refused;  // why no EDID can be made, one sentence each
+  signal::SourceChoice choice;
 };
 
 /// What a kit must read as, and what is wrong with it on paper.
@@ -149,6 +162,7 @@ struct Expectation {
   PanelLink link;
   model::Timing timing;
   std::optional<Rectangle> window;
+  SourceView source;
   SupplyNeed supply;
   BacklightNeed backlight;
   SequenceNeed sequence;
@@ -162,6 +176,10 @@ struct Expectation {
 /// Returns  the expectation; what can't work on paper is a finding, not an error.
 /// Errors   a file that names something that doesn't exist (a timing no standard has), with its place.
 [[nodiscard]] model::Loaded<Expectation> derive(const model::Kit& kit);
+
+/// Puts an EDID in the place of the one that the board tells, and judges it anew: what was read from a unit,
+/// or is meant to be written into one. Any bytes will do.
+void present(Expectation& expectation, const model::Kit& kit, std::span<const std::uint8_t> edid);
 
 }  // namespace host::expect
 

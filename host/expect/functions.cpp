@@ -37,7 +37,8 @@ Millivolts middle(const model::Bounds<Millivolts>& window) {
 
 // A rail's values that the load takes, the one nearest to the load's nominal voltage first.
 void expect_supply(ExpectedFunction& expected, const model::Kit& kit, const model::Function& function,
-                   model::RailId id, const model::Bounds<Millivolts>& window, std::string_view load) {
+                   model::RailId id, const model::Bounds<Millivolts>& window, std::string_view load,
+                   std::string_view figure) {
   const model::Rail* rail = kit.board.rail(id);
   expected.can_destroy = true;
   if (rail == nullptr) return;
@@ -54,7 +55,8 @@ void expect_supply(ExpectedFunction& expected, const model::Kit& kit, const mode
     nearest_first.insert(std::ranges::upper_bound(nearest_first, distance(value), {}, distance), value);
   }
   expected.accepted = std::move(nearest_first);
-  expected.why = phrase("the ", load, " takes ", limits_text(window), " (", kit.panel.about.id, ")");
+  expected.why =
+      phrase("the ", load, " takes ", limits_text(window), " (", cited(kit.panel.about, {figure}), ")");
   if (!expected.accepted.empty()) {
     expected.why +=
         phrase("; ", rail_voltage(kit, *rail, std::get<Millivolts>(expected.accepted.front())).why);
@@ -73,9 +75,9 @@ void expect_enable(ExpectedFunction& expected, const model::Kit& kit, const mode
     const auto* level = std::get_if<Millivolts>(&value);
     return level != nullptr && enables(kit, *level);
   });
-  expected.why =
-      phrase("the backlight is on above ", to_text(enable.on_above),
-             enable.max ? phrase(" and bears ", to_text(*enable.max)) : "", " (", kit.panel.about.id, ")");
+  expected.why = phrase("the backlight is on above ", to_text(enable.on_above),
+                        enable.max ? phrase(" and bears ", to_text(*enable.max)) : "", " (",
+                        cited(kit.panel.about, {"backlight.enable"}), ")");
 }
 
 ExpectedFunction expected_function(const model::Kit& kit, const model::Function& function) {
@@ -85,12 +87,14 @@ ExpectedFunction expected_function(const model::Kit& kit, const model::Function&
   switch (function.id) {
     case FunctionId::kPanelSupply:
       expected.finding = FindingId::kPanelSupplyStrap;
-      expect_supply(expected, kit, function, model::RailId::kPanel, panel.supply.voltage, "panel");
+      expect_supply(expected, kit, function, model::RailId::kPanel, panel.supply.voltage, "panel",
+                    "supply.voltage");
       measured_at(expected, kit.board, {Point::kRailsPanelSelectedMv, Point::kRailsPanelOutMv});
       break;
     case FunctionId::kLightSupply:
       expected.finding = FindingId::kLightSupplyStrap;
-      expect_supply(expected, kit, function, model::RailId::kLight, panel.backlight.supply, "backlight");
+      expect_supply(expected, kit, function, model::RailId::kLight, panel.backlight.supply, "backlight",
+                    "backlight.supply");
       measured_at(expected, kit.board, {Point::kRailsLightOutMv});
       break;
     case FunctionId::kLightEnable:
@@ -101,19 +105,21 @@ ExpectedFunction expected_function(const model::Kit& kit, const model::Function&
     case FunctionId::kDimmingSense:
       expected.finding = FindingId::kDimmingSenseStrap;
       expected.accepted = only(function, panel.backlight.dimming.sense);
-      expected.why =
-          phrase("the backlight is ", to_text(panel.backlight.dimming.sense), " (", panel.about.id, ")");
+      expected.why = phrase("the backlight is ", to_text(panel.backlight.dimming.sense), " (",
+                            cited(panel.about, {"backlight.dimming.sense"}), ")");
       break;
     case FunctionId::kBitMapping:
       expected.finding = FindingId::kBitMappingStrap;
       expected.accepted = only(function, panel.link.mapping);
-      expected.why = phrase("the panel takes ", to_text(panel.link.mapping), " (", panel.about.id, ")");
+      expected.why = phrase("the panel takes ", to_text(panel.link.mapping), " (",
+                            cited(panel.about, {"panel_link.mapping"}), ")");
       break;
     case FunctionId::kRasterRow:
       expected.finding = FindingId::kRasterRowStrap;
       expected.accepted = only(function, needed_raster(panel));
-      expected.why = phrase("the panel takes ", model::to_text(FunctionValue{needed_raster(panel)}), " (",
-                            panel.about.id, ")");
+      expected.why =
+          phrase("the panel takes ", model::to_text(FunctionValue{needed_raster(panel)}), " (",
+                 cited(panel.about, {"signal.raster", "panel_link.channels", "panel_link.mapping"}), ")");
       break;
     case FunctionId::kKeypadPower:
       expected.finding = FindingId::kKeypadPowerStrap;

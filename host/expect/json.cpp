@@ -1,5 +1,6 @@
 #include "host/expect/document.hpp"
 #include "host/expect/phrases.hpp"
+#include "host/expect/words.hpp"
 #include "protocol/points/words.hpp"
 
 namespace host::expect {
@@ -79,6 +80,25 @@ Value timing_json(const model::Timing& timing) {
   return object;
 }
 
+Value source_json(const SourceView& source) {
+  Value object;
+  object.set("edid", origin_text(source));
+  object.set("rule", to_text(source.choice.rule));
+  object.set("chosen", source.choice.name);
+  object.set("timing", timing_json(source.choice.timing));
+  object.set("why", source.choice.why);
+  Value::Array passed_over;
+  for (const std::string& one : source.choice.passed_over) passed_over.emplace_back(one);
+  if (!passed_over.empty()) object.set("passed_over", std::move(passed_over));
+  Value::Array also_possible;
+  for (const model::Timing& one : source.choice.also_possible) also_possible.push_back(timing_json(one));
+  if (!also_possible.empty()) object.set("also_possible", std::move(also_possible));
+  Value::Array refused;
+  for (const std::string& one : source.refused) refused.emplace_back(one);
+  if (!refused.empty()) object.set("refused", std::move(refused));
+  return object;
+}
+
 Value window_json(const Rectangle& window) {
   Value object;
   object.set("x", window.x.count);
@@ -150,6 +170,9 @@ Value backlight_json(const model::Kit& kit, const BacklightNeed& light) {
     set_bounds(object, "pwm_duty_permille", light.duty, 1000);
     if (light.duty_expected) object.set("pwm_duty_permille", (light.duty_expected->count + 500) / 1000);
     set_dimming(object, light);
+  } else {
+    set_bounds(object, "dimming_mv", light.level);
+    if (light.level_expected) object.set("dimming_mv", light.level_expected->count);
   }
   return object;
 }
@@ -182,6 +205,7 @@ Value expectation_json(const model::Kit& kit, const Expectation& expectation, co
   object.set("points", std::move(points));
   object.set("panel_link", link_json(expectation.link));
   object.set("timing", timing_json(expectation.timing));
+  object.set("source", source_json(expectation.source));
   if (expectation.window) object.set("window", window_json(*expectation.window));
   object.set("supply", supply_json(expectation.supply));
   object.set("backlight", backlight_json(kit, expectation.backlight));

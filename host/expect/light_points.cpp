@@ -1,6 +1,6 @@
 #include <algorithm>
-#include <iterator>
 
+#include "host/expect/curve.hpp"
 #include "host/expect/functions.hpp"
 #include "host/expect/phrases.hpp"
 #include "host/expect/points.hpp"
@@ -39,11 +39,11 @@ void add_enable(PointList& points, const model::Kit& kit, const std::vector<Expe
   if (enable.max) {
     limits.push_back(limit({{}, {}, enable.max->count}, FindingId::kEnableHigh, FindingId::kEnableHigh));
   }
-  points.add(
-      Point::kBacklightEnableMv, level ? std::optional(level->count) : std::nullopt, limits,
-      phrase("the driver is on above ", to_text(enable.on_above), ", off below ", to_text(enable.off_below),
-             enable.max ? phrase(", and bears ", to_text(*enable.max)) : "", " (", kit.panel.about.id, ")"),
-      {.uncertainty = {{}, kit.board.light.enable_uncertainty.count}, .needs_awake = true});
+  points.add(Point::kBacklightEnableMv, level ? std::optional(level->count) : std::nullopt, limits,
+             phrase("the driver is on above ", to_text(enable.on_above), ", off below ",
+                    to_text(enable.off_below), enable.max ? phrase(", and bears ", to_text(*enable.max)) : "",
+                    " (", cited(kit.panel.about, {"backlight.enable"}), ")"),
+             {.uncertainty = {{}, kit.board.light.enable_uncertainty.count}, .needs_awake = true});
 }
 
 void add_brightness(PointList& points, const model::Kit& kit) {
@@ -81,36 +81,27 @@ void add_dimming(PointList& points, const model::Kit& kit) {
   const bool has_edges = !duty || (*duty > 0 && *duty < kFullPermille);
   points.add(Point::kBacklightPwmFrequencyHz, pwm_frequency(kit).count,
              {limit(counts(dimming.frequency), FindingId::kPwmFrequency, FindingId::kPwmFrequency)},
-             phrase("the driver takes ", limits_text(dimming.frequency), " (", kit.panel.about.id, ")",
+             phrase("the driver takes ", limits_text(dimming.frequency), " (",
+                    cited(kit.panel.about, {"backlight.dimming.frequency"}), ")",
                     has_edges ? "" : "; at this brightness the line has no edges"),
              {.uncertainty = {light.frequency_uncertainty, 0}, .required = has_edges, .needs_awake = true});
   std::string why = "any brightness the board can set";
   if (duty) {
     why = phrase("brightness ", to_text(*kit.settings.brightness), " makes a duty of ", *duty, " permille (",
-                 kit.board.about.id, "), ", to_text(dimming.sense), " (", kit.panel.about.id, "); ±",
-                 kDutySlackPermille, " permille, common practice");
+                 cited(kit.board.about, {"light.duty_at"}), "), ", to_text(dimming.sense), " (",
+                 cited(kit.panel.about, {"backlight.dimming.sense"}), "); ±", kDutySlackPermille,
+                 " permille, common practice");
   }
   points.add(Point::kBacklightPwmDutyPermille, duty,
              {limit(duty_bounds(kit), FindingId::kPwmDuty, FindingId::kPwmDuty)}, std::move(why),
              {.uncertainty = {{}, permille_up(light.duty_uncertainty)}, .needs_awake = true});
 }
 
-PartsPerMillion on_curve(const std::map<PartsPerMillion, PartsPerMillion>& curve,
-                         PartsPerMillion brightness) {
-  if (curve.empty()) return brightness;
-  const auto above = curve.lower_bound(brightness);
-  if (above == curve.end()) return std::prev(above)->second;
-  if (above == curve.begin() || above->first == brightness) return above->second;
-  const auto below = std::prev(above);
-  const std::int64_t run = (above->first - below->first).count;
-  const std::int64_t rise = (above->second - below->second).count;
-  return {below->second.count + rise * (brightness - below->first).count / run};
-}
-
 }  // namespace
 
 PartsPerMillion duty_at(const model::Kit& kit, PartsPerMillion brightness) {
-  const PartsPerMillion duty = on_curve(kit.board.light.duty_at, brightness);
+  const auto& curve = kit.board.light.duty_at;
+  const PartsPerMillion duty = curve.empty() ? brightness : on_curve(curve, brightness);
   const bool inverted = kit.panel.backlight.dimming.sense == model::DimmingSense::kLowIsBrighter;
   return inverted ? PartsPerMillion{1'000'000} - duty : duty;
 }
@@ -124,6 +115,7 @@ void add_light_points(PointList& points, const model::Kit& kit,
   add_enable(points, kit, functions);
   add_brightness(points, kit);
   add_dimming(points, kit);
+  add_analogue_points(points, kit);
 }
 
 }  // namespace host::expect

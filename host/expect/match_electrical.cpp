@@ -113,6 +113,26 @@ void match_enable(Bout& bout) {
               offered.empty() ? std::nullopt : std::optional(miss));
 }
 
+void match_level(Bout& bout) {
+  const auto& takes = bout.panel.backlight.dimming.range;
+  const auto& curve = bout.board.light.level_at;
+  if (curve.empty()) {
+    bout.refuse(RefusalKind::kElectrical, "light.level", limits_text(takes), "none",
+                phrase("the backlight is dimmed by ", limits_text(takes), "; it gives no such voltage"));
+    return;
+  }
+  const Window gives{curve.begin()->second, {}, curve.rbegin()->second};
+  const bool apart = (takes.max && *gives.min > *takes.max) || (takes.min && *gives.max < *takes.min);
+  if (apart) {
+    bout.refuse(RefusalKind::kElectrical, "light.level", limits_text(takes), limits_text(gives),
+                phrase("the backlight is dimmed by ", limits_text(takes), "; it gives ", limits_text(gives)));
+  } else if (takes.max && *gives.max > *takes.max) {
+    bout.result.remarks.push_back(phrase("its dimming voltage reaches ", to_text(*gives.max),
+                                         ", the backlight takes ", limits_text(takes),
+                                         ": the brightness must stay below"));
+  }
+}
+
 void match_dimming(Bout& bout) {
   const auto& dimming = bout.panel.backlight.dimming;
   const model::Function* function = bout.board.function(FunctionId::kDimmingSense);
@@ -124,7 +144,7 @@ void match_dimming(Bout& bout) {
     bout.refuse(RefusalKind::kElectrical, "light.sense", std::string(to_text(dimming.sense)), "the other",
                 phrase("the backlight is ", to_text(dimming.sense), "; it can't be set so"));
   }
-  if (dimming.by != model::DimmingKind::kPwm) return;
+  if (dimming.by != model::DimmingKind::kPwm) return match_level(bout);
   const auto& gives = bout.board.light.pwm_range;
   const bool apart = (gives.max && dimming.frequency.min && *gives.max < *dimming.frequency.min) ||
                      (gives.min && dimming.frequency.max && *gives.min > *dimming.frequency.max);

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <variant>
 #include <vector>
 
 #include "host/expect/expectation.hpp"
@@ -19,6 +20,14 @@ void find_supply_faults(Findings& findings, const model::Kit& kit, const Expecta
 
 /// Timing against input and panel, link against board, dimming against the backlight.
 void find_signal_faults(Findings& findings, const model::Kit& kit, const Expectation& expectation);
+
+/// A backlight dimmed by a voltage against the voltage that the board gives.
+void find_analogue_faults(Findings& findings, const model::Kit& kit);
+
+/// What the board tells its source, and where a source that goes by it sends another timing than the kit's.
+/// Errors   a fixed EDID of the board names a timing that doesn't exist.
+[[nodiscard]] model::Loaded<std::monostate> find_source_faults(Expectation& expectation,
+                                                               const model::Kit& kit);
 
 /// Ends of cables that mate with nothing, and cables that are missing.
 void find_cable_faults(Findings& findings, const model::Kit& kit);

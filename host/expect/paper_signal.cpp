@@ -170,6 +170,7 @@ void find_signal_faults(Findings& findings, const model::Kit& kit, const Expecta
   find_timing_faults(findings, kit, expectation.timing);
   find_link_faults(findings, kit, expectation);
   find_dimming_faults(findings, kit, expectation);
+  find_analogue_faults(findings, kit);
 }
 
 }  // namespace host::expect

@@ -121,6 +121,11 @@ void find_supply_faults(Findings& findings, const model::Kit& kit, const Expecta
               Severity::kFault);
     find_fuse(findings, "light", rail->fuse, *current);
   }
+  const model::Rail* keypad = kit.board.rail(model::RailId::kKeypad);
+  if (kit.keypad && keypad != nullptr) {
+    find_load(findings, *keypad, "keypad", kit.keypad->current, "at worst", Severity::kFault);
+    find_fuse(findings, "keypad", keypad->fuse, kit.keypad->current);
+  }
 }
 
 }  // namespace host::expect

@@ -30,10 +30,17 @@ std::vector<Limit> rail_limits(const Window& window, const std::optional<RailVol
   return limits;
 }
 
-std::string rail_why(const model::Kit& kit, std::string_view load, const Window& window,
+struct LoadNames {
+  std::string_view load;    // "panel"
+  std::string_view figure;  // where its window stands in the panel's file
+  std::string_view rail;    // where its rail stands in the board's
+};
+
+std::string rail_why(const model::Kit& kit, const LoadNames& names, const Window& window,
                      const std::optional<RailVoltage>& voltage) {
-  std::string why = phrase("the ", load, " takes ", limits_text(window), " (", kit.panel.about.id, ")");
-  if (voltage) why += phrase("; the rail is ", voltage->why, " (", kit.board.about.id, ")");
+  std::string why = phrase("the ", names.load, " takes ", limits_text(window), " (",
+                           cited(kit.panel.about, {names.figure}), ")");
+  if (voltage) why += phrase("; the rail is ", voltage->why, " (", cited(kit.board.about, {names.rail}), ")");
   return why;
 }
 
@@ -51,8 +58,9 @@ void add_supply(PointList& points, const model::Kit& kit) {
             Severity::kFault),
       limit(counts(supply), FindingId::kSupplyLow, FindingId::kSupplyHigh, Severity::kWarning)};
   points.add(Point::kRailsSupplyInMv, counts(supply).nominal, limits,
-             phrase("the board takes ", limits_text(input.voltage), " (", kit.board.about.id,
-                    "); the supply gives ", limits_text(supply), " (", kit.supply.about.id, ")"),
+             phrase("the board takes ", limits_text(input.voltage), " (",
+                    cited(kit.board.about, {"input_supply.voltage"}), "); the supply gives ",
+                    limits_text(supply), " (", cited(kit.supply.about, {"voltage"}), ")"),
              {.uncertainty = {input.uncertainty, 0}, .can_destroy = true});
 }
 
@@ -64,7 +72,7 @@ void add_logic(PointList& points, const model::Kit& kit) {
   points.add(Point::kRailsLogicOutMv, voltage->nominal.count,
              {limit({voltage->min.count, {}, voltage->max.count}, FindingId::kLogicRailOff,
                     FindingId::kLogicRailOff)},
-             phrase("the rail is ", voltage->why, " (", kit.board.about.id, ")"),
+             phrase("the rail is ", voltage->why, " (", cited(kit.board.about, {"rail.logic"}), ")"),
              {.uncertainty = {rail->uncertainty, 0}});
 }
 
@@ -76,7 +84,7 @@ void add_panel(PointList& points, const model::Kit& kit, const std::vector<Expec
   const std::vector<Limit> limits =
       rail_limits(panel.voltage, voltage,
                   {FindingId::kPanelRailLow, FindingId::kPanelRailHigh, FindingId::kPanelRailOffNominal});
-  const std::string why = rail_why(kit, "panel", panel.voltage, voltage);
+  const std::string why = rail_why(kit, {"panel", "supply.voltage", "rail.panel"}, panel.voltage, voltage);
   const Uncertainty uncertainty{rail->uncertainty, 0};
   points.add(Point::kRailsPanelSelectedMv, nominal_of(voltage), limits, why,
              {.uncertainty = uncertainty, .can_destroy = true});
@@ -85,14 +93,16 @@ void add_panel(PointList& points, const model::Kit& kit, const std::vector<Expec
   points.add(
       Point::kRailsPanelOutMvMax, std::nullopt,
       {limit({{}, {}, panel.absolute_max.count}, FindingId::kPanelRailOver, FindingId::kPanelRailOver)},
-      phrase("above ", to_text(panel.absolute_max), " the panel is destroyed (", kit.panel.about.id, ")"),
+      phrase("above ", to_text(panel.absolute_max), " the panel is destroyed (",
+             cited(kit.panel.about, {"supply.absolute_max"}), ")"),
       {.uncertainty = uncertainty, .required = false});
-  points.add(Point::kRailsPanelOutMa, std::nullopt,
-             {limit({panel.idle.count, {}, panel.worst.count}, FindingId::kPanelCurrentLow,
-                    FindingId::kPanelCurrentHigh)},
-             phrase("the panel draws ", to_text(panel.idle), " idle and ", to_text(panel.worst),
-                    " at worst (", kit.panel.about.id, ")"),
-             {.uncertainty = uncertainty, .needs_awake = true});
+  points.add(
+      Point::kRailsPanelOutMa, std::nullopt,
+      {limit({panel.idle.count, {}, panel.worst.count}, FindingId::kPanelCurrentLow,
+             FindingId::kPanelCurrentHigh)},
+      phrase("the panel draws ", to_text(panel.idle), " idle and ", to_text(panel.worst), " at worst (",
+             cited(kit.panel.about, {"supply.current.idle", "supply.current.worst"}), ")"),
+      {.uncertainty = uncertainty, .needs_awake = true});
 }
 
 void add_light(PointList& points, const model::Kit& kit, const std::vector<ExpectedFunction>& functions) {
@@ -104,7 +114,7 @@ void add_light(PointList& points, const model::Kit& kit, const std::vector<Expec
       Point::kRailsLightOutMv, nominal_of(voltage),
       rail_limits(window, voltage,
                   {FindingId::kLightRailLow, FindingId::kLightRailHigh, FindingId::kLightRailOffNominal}),
-      rail_why(kit, "backlight", window, voltage),
+      rail_why(kit, {"backlight", "backlight.supply", "rail.light"}, window, voltage),
       {.uncertainty = {rail->uncertainty, 0}, .needs_awake = true, .can_destroy = true});
 }
 
@@ -114,7 +124,8 @@ void add_keypad(PointList& points, const model::Kit& kit) {
   const auto voltage = rail_voltage(kit, *rail, std::optional<Millivolts>{});
   points.add(Point::kRailsKeypadOutMv, nominal_of(voltage),
              {limit(counts(kit.keypad->voltage), FindingId::kKeypadRailOff, FindingId::kKeypadRailOff)},
-             phrase("the keypad takes ", limits_text(kit.keypad->voltage), " (", kit.keypad->about.id, ")"),
+             phrase("the keypad takes ", limits_text(kit.keypad->voltage), " (",
+                    cited(kit.keypad->about, {"voltage"}), ")"),
              {.uncertainty = {rail->uncertainty, 0}});
 }
 

@@ -62,8 +62,7 @@ std::string at_loss_text(const model::Kit& kit) {
   return kit.board.sequence->keeps_at_loss
              ? "when the supply fails suddenly the board still switches off in order"
              : "when the supply fails suddenly light, signal and panel supply go at once: a flash or a "
-               "residue may "
-               "be seen, and the panel's rest before the next start is not assured";
+               "residue may be seen, and the panel's rest before the next start is not assured";
 }
 
 void add_sequence_points(PointList& points, const model::Kit& kit) {
@@ -74,8 +73,8 @@ void add_sequence_points(PointList& points, const model::Kit& kit) {
     points.add(kind.point, std::nullopt,
                {limit(counts(takes), FindingId::kSequenceOutOfWindow, FindingId::kSequenceOutOfWindow,
                       kind.severity)},
-               phrase(kind.what, ": the panel takes ", limits_text(takes), " (", kit.panel.about.id,
-                      "); else ", kind.harm),
+               phrase(kind.what, ": the panel takes ", limits_text(takes), " (",
+                      cited(kit.panel.about, {phrase("sequence.", kind.name)}), "); else ", kind.harm),
                {.uncertainty = {{}, resolution}, .required = false, .needs_awake = true});
   }
 }
@@ -91,9 +90,11 @@ void find_sequence_faults(Findings& findings, const model::Kit& kit, const Expec
         model::make_finding(FindingId::kSequenceOutOfWindow, phrase("sequence.", kind.name),
                             limits_text(interval.takes), limits_text(*interval.gives));
     finding.severity = kind.severity;
-    finding.consequence = phrase("Of ", kind.what, " the panel takes ", limits_text(interval.takes), " (",
-                                 kit.panel.about.id, "), the board gives ", limits_text(*interval.gives),
-                                 " (", kit.board.about.id, "): ", kind.harm, ".");
+    finding.consequence =
+        phrase("Of ", kind.what, " the panel takes ", limits_text(interval.takes), " (",
+               cited(kit.panel.about, {phrase("sequence.", kind.name)}), "), the board gives ",
+               limits_text(*interval.gives), " (", cited(kit.board.about, {phrase("sequence.", kind.name)}),
+               "): ", kind.harm, ".");
     findings.push_back(std::move(finding));
   }
 }

@@ -80,26 +80,29 @@ void add_input(PointList& points, const model::Kit& kit, const model::Timing& ti
 
 void add_link(PointList& points, const model::Kit& kit, const model::Timing& timing) {
   const model::Panel& panel = kit.panel;
-  const std::string source = phrase(" (", panel.about.id, ")");
+  const auto source = [&](std::string_view figure) {
+    return phrase(" (", cited(panel.about, {figure}), ")");
+  };
   points.exactly(Point::kPanelLinkEnabled, 1, FindingId::kLinkOff, "a picture needs the link", kAwake);
   points.exactly(Point::kPanelLinkChannels, panel.link.channels, FindingId::kLinkChannels,
                  phrase("the panel has ", panel.link.channels,
-                        panel.link.channels == 1 ? " channel" : " channels", source),
+                        panel.link.channels == 1 ? " channel" : " channels", source("panel_link.channels")),
                  kAwake);
   points.exactly(Point::kPanelLinkBits, bits_per_pixel(panel.link.mapping), FindingId::kLinkBits,
-                 phrase("the panel takes ", to_text(panel.link.mapping), source), kAwake);
-  points.exactly(Point::kPanelLinkMapping, static_cast<std::int64_t>(panel.link.mapping),
-                 FindingId::kLinkMapping, phrase("the panel takes ", to_text(panel.link.mapping), source),
+                 phrase("the panel takes ", to_text(panel.link.mapping), source("panel_link.mapping")),
                  kAwake);
+  points.exactly(
+      Point::kPanelLinkMapping, static_cast<std::int64_t>(panel.link.mapping), FindingId::kLinkMapping,
+      phrase("the panel takes ", to_text(panel.link.mapping), source("panel_link.mapping")), kAwake);
   const std::string raster = phrase("the panel takes ", to_text(panel.signal.raster_columns), " x ",
-                                    to_text(panel.signal.raster_lines), source);
+                                    to_text(panel.signal.raster_lines), source("signal.raster"));
   points.exactly(Point::kPanelLinkRasterH, panel.signal.raster_columns.count, FindingId::kLinkRaster, raster,
                  kAwake);
   points.exactly(Point::kPanelLinkRasterV, panel.signal.raster_lines.count, FindingId::kLinkRaster, raster,
                  kAwake);
   points.add(Point::kPanelLinkPixelClockKhz, kilohertz(timing.pixel_clock),
              {limit(kilohertz(panel.signal.pixel_clock), FindingId::kLinkClock, FindingId::kLinkClock)},
-             phrase("the panel takes ", limits_text(panel.signal.pixel_clock), source,
+             phrase("the panel takes ", limits_text(panel.signal.pixel_clock), source("signal.pixel_clock"),
                     "; the frame rate follows the source"),
              kAwake);
   points.exactly(Point::kPanelLinkPllLocked, 1, FindingId::kLinkUnlocked, "a picture needs the link's clock",

@@ -85,4 +85,14 @@ std::string limits_text(const ExpectedPoint& expected) {
   return unit.empty() ? text : phrase(text, " ", unit);
 }
 
+std::string_view origin_text(const SourceView& source) {
+  if (source.given) return "given";
+  switch (source.origin) {
+    case model::EdidOrigin::kLoaded: return "loaded";
+    case model::EdidOrigin::kNone: return "none";
+    case model::EdidOrigin::kFixed: return "fixed";
+  }
+  return "loaded";
+}
+
 }  // namespace host::expect

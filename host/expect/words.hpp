@@ -24,4 +24,7 @@ namespace host::expect {
 /// What a point must read, with its unit: "3135..3465 mV", "vesa-24", "yes".
 [[nodiscard]] std::string limits_text(const ExpectedPoint& expected);
 
+/// "loaded", "none", "fixed"; "given" for one that was handed over.
+[[nodiscard]] std::string_view origin_text(const SourceView& source);
+
 }  // namespace host::expect

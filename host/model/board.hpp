@@ -91,11 +91,22 @@ struct ForeignRegister {
   [[nodiscard]] int words() const { return type == RegisterType::kU32 || type == RegisterType::kS32 ? 2 : 1; }
 };
 
+/// What an input answers when a source asks for its EDID.
+enum class EdidOrigin {
+  kLoaded,  // the one that was made for the kit and written into the board
+  kNone,    // nothing
+  kFixed    // the maker's own, which names the timings of `edid_timings`
+};
+
 struct VideoInput {
   std::string id;    // "hdmi-1"
   std::string kind;  // "hdmi", "dvi", "vga", "displayport"
   Hertz pixel_clock_max;
   std::string connector;
+  EdidOrigin edid = EdidOrigin::kLoaded;
+  std::vector<std::string>
+      edid_timings{};  // of kFixed only, by their standards' names, the preferred one first
+  Place edid_place{};  // in the board file
 };
 
 /// Controller board.
@@ -132,6 +143,7 @@ struct Board {
     std::map<PartsPerMillion, Millivolts> level_at;  // the same as a voltage; empty: no analogue output
     PartsPerMillion frequency_uncertainty, duty_uncertainty;  // frequency: of reading; duty: of full scale
     Millivolts enable_uncertainty;
+    Millivolts level_uncertainty;    // of a reading of the dimming voltage
     std::optional<Hertz> pwm_clock;  // of the timer that makes the PWM; its steps are this over the frequency
     std::string connector;
   };

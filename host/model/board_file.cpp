@@ -14,6 +14,7 @@ constexpr std::array<std::string_view, 3> kLevels = {"rs-485", "rs-232", "ttl"};
 constexpr std::array<std::string_view, 2> kAtLoss = {"in-order", "at-once"};
 constexpr std::array<std::string_view, 3> kParities = {"even", "odd", "none"};
 constexpr std::array<std::string_view, 4> kInputKinds = {"hdmi", "dvi", "vga", "displayport"};
+constexpr std::size_t kEdidTimingsMax = 2;  // four descriptors, less the display's name and its limits
 
 void read_service(TableReader& table, Board::Service& service) {
   table.must("connector", service.connector);
@@ -124,6 +125,7 @@ void read_light(TableReader& table, Board::LightOutput& light) {
   table.must_tolerance("frequency_uncertainty", light.frequency_uncertainty, kTolerance);
   table.must_tolerance("duty_uncertainty", light.duty_uncertainty, kTolerance);
   table.must_tolerance("enable_uncertainty", light.enable_uncertainty, kFromZero);
+  if (table.has("level_at")) table.must_tolerance("level_uncertainty", light.level_uncertainty, kFromZero);
   table.may("pwm_clock", light.pwm_clock);
   table.must("connector", light.connector);
   if (light.pwm_range.min && !light.pwm_range.contains(light.pwm) && light.pwm.count != 0) {
@@ -144,11 +146,31 @@ void read_sequence(TableReader& table, Board::Sequence& sequence) {
   sequence.keeps_at_loss = at_loss == kAtLoss.front();
 }
 
+/// "loaded", "none", or a list of timings.
+void read_edid(TableReader& table, VideoInput& input) {
+  if (!table.has("edid")) return;
+  input.edid_place = table.place_of("edid");
+  for (auto& [text, place] : table.texts("edid", false)) input.edid_timings.push_back(std::move(text));
+  if (input.edid_timings.empty()) return;
+  const std::string& word = input.edid_timings.front();
+  if (input.edid_timings.size() > 1 || (word != "loaded" && word != "none")) {
+    input.edid = EdidOrigin::kFixed;
+    if (input.edid_timings.size() > kEdidTimingsMax) {
+      table.complain("edid", "lists " + std::to_string(input.edid_timings.size()) + " timings",
+                     "an EDID's first block has room for two beside name and limits");
+    }
+    return;
+  }
+  input.edid = word == "none" ? EdidOrigin::kNone : EdidOrigin::kLoaded;
+  input.edid_timings.clear();
+}
+
 void read_input(TableReader& table, VideoInput& input) {
   table.must_id("id", input.id);
   table.must_one_of("kind", input.kind, kInputKinds);
   table.must("pixel_clock_max", input.pixel_clock_max);
   table.must("connector", input.connector);
+  read_edid(table, input);
 }
 
 void read_lists(TableReader& table, Board& board) {

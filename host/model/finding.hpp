@@ -3,6 +3,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace host::model {
 
@@ -44,6 +45,7 @@ enum class FindingId {
   kEnableHigh,
   kPwmFrequency,
   kPwmDuty,
+  kDimmingLevel,
   kBrightness,
   // input
   kNoLock,
@@ -70,6 +72,10 @@ enum class FindingId {
   kRailOverloaded,
   kInputUnfit,
   kTimingOutOfWindow,
+  kEdidTimingDiffers,
+  kEdidMissing,
+  kEdidDamaged,
+  kEdidImpossible,
   kLinkOverLimit,
   kCableUnfit,
   kKitNotReleased,
@@ -101,6 +107,7 @@ enum class FindingId {
   kSequenceOutOfWindow,
   kPwmBeat,
   kPwmOnTime,
+  kDimmingUnfit,
   // what stands in the way of a verdict
   kLineBroken,
   kWrongUnit,

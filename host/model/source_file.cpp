@@ -108,7 +108,7 @@ FileError SourceFile::error(Place place, std::string what, std::string remedy) c
           .remedy = std::move(remedy)};
 }
 
-Loaded<SourceFile> read_source(const std::string& path) {
+Loaded<SourceFile> read_source(const std::string& path, const SourceRemedies& remedies) {
   namespace fs = std::filesystem;
   std::error_code why;
   const fs::file_status status = fs::status(path, why);
@@ -120,7 +120,7 @@ Loaded<SourceFile> read_source(const std::string& path) {
     return tl::unexpected(FileErrors{
         whole_file(FileError::Kind::kMalformed, path,
                    fs::is_directory(status) ? "is a folder, not a file" : "is not an ordinary file",
-                   "name a .toml file")});
+                   remedies.not_a_file)});
   }
   errno = 0;
   std::ifstream stream(path, std::ios::binary);
@@ -134,8 +134,8 @@ Loaded<SourceFile> read_source(const std::string& path) {
   }
   text.resize(static_cast<std::size_t>(stream.gcount()));
   if (text.size() > kFileSizeMax) {
-    return tl::unexpected(FileErrors{whole_file(FileError::Kind::kMalformed, path, "is larger than 1 MiB",
-                                                "a catalogue file is a few KiB; split it or shorten it")});
+    return tl::unexpected(FileErrors{
+        whole_file(FileError::Kind::kMalformed, path, "is larger than 1 MiB", remedies.too_large)});
   }
   return SourceFile{.path = path, .text = std::move(text)};
 }

@@ -24,11 +24,17 @@ struct SourceFile {
   [[nodiscard]] FileError error(Place place, std::string what, std::string remedy = {}) const;
 };
 
+/// What to do about a path that names no ordinary file, or one that is too large.
+struct SourceRemedies {
+  std::string not_a_file = "name a .toml file";
+  std::string too_large = "a catalogue file is a few KiB; split it or shorten it";
+};
+
 /// Reads a file whole.
 ///
 /// Errors   kMissing: no such file. kUnreadable: no right to read it. kMalformed: a folder or a device,
 ///          more than kFileSizeMax.
-[[nodiscard]] Loaded<SourceFile> read_source(const std::string& path);
+[[nodiscard]] Loaded<SourceFile> read_source(const std::string& path, const SourceRemedies& remedies = {});
 
 /// The text with every character that could harm a terminal, a line or a reader's eye (controls, tabs,
 /// bidirectional marks, broken UTF-8) turned into one space or '?', so that columns stay.

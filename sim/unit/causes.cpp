@@ -88,7 +88,7 @@ Memory Unit::memory() const {
 
 std::vector<std::uint8_t> Unit::edid(std::size_t input) const {
   const auto& inputs = setup_.kit.board.inputs;
-  if (input >= inputs.size()) return {};
+  if (input >= inputs.size() || inputs[input].edid == model::EdidOrigin::kNone) return {};
   const bool other = edid_panel_ && wrongs_.acts(Kind::kEdidOf);
   auto octets = other ? edid_of(*edid_panel_, timing_of(*edid_panel_), inputs[input].kind)
                       : edid_of(setup_.kit.panel, wanted_timing(setup_.kit), inputs[input].kind);

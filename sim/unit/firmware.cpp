@@ -267,7 +267,13 @@ void Firmware::enter(PowerState state, PowerReason reason, Instant now) {
 }
 
 double Firmware::duty() const {
-  return duty_of(kit_.board.light, effective(), straps_.sense.value_or(model::DimmingSense::kHighIsBrighter));
+  const model::DimmingSense sense = straps_.sense.value_or(model::DimmingSense::kHighIsBrighter);
+  // A voltage has a curve of its own over brightness; the duty's doesn't come into it.
+  if (kit_.panel.backlight.dimming.by == model::DimmingKind::kAnalogue &&
+      !kit_.board.light.level_at.empty()) {
+    return sense == model::DimmingSense::kHighIsBrighter ? effective() : 1 - effective();
+  }
+  return duty_of(kit_.board.light, effective(), sense);
 }
 
 bool Firmware::panel_takes(const LinkSignal& signal) const {

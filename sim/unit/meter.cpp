@@ -38,6 +38,7 @@ double uncertainty(const model::Board& board, Point point, double value) {
     case Point::kRailsKeypadOutMv:
     case Point::kRailsKeypadOutMa: return value * share_of_rail(board, model::RailId::kKeypad);
     case Point::kBacklightEnableMv: return static_cast<double>(board.light.enable_uncertainty.count);
+    case Point::kBacklightDimmingMv: return static_cast<double>(board.light.level_uncertainty.count);
     case Point::kBacklightPwmFrequencyHz:
       return value * static_cast<double>(board.light.frequency_uncertainty.count) / kMillion;
     case Point::kBacklightPwmDutyPermille:

@@ -144,6 +144,41 @@ TEST_SUITE("e2e/paper") {
     CHECK(run_reading("/dev/zero", {"edid", "show", "-"}).exit_code == 65);
   }
 
+  TEST_CASE("an EDID with a damaged first octet is no text, and its error speaks of EDIDs") {
+    const TemporaryFolder folder;
+    const std::string bin = folder.path() + "/a.bin";
+    CHECK(code_of({"edid", "make", "stop-display", "-o", bin}) == 0);
+    std::string octets = file_text(bin);
+    octets[0] = 'A';
+    const Outcome damaged = run(strapline({"edid", "show", folder.write("damaged.bin", octets)}));
+    CHECK(damaged.exit_code == 65);
+    CHECK(holds(damaged.err, "41h in the header; right would be 00h"));
+    const Outcome none = run(strapline({"edid", "show", folder.path()}));
+    CHECK(holds(none.err, "name an EDID"));
+    CHECK_FALSE(holds(none.err, ".toml"));
+  }
+
+  TEST_CASE("check judges the EDID it is handed in the place of the board's own") {
+    const TemporaryFolder folder;
+    const std::string right = folder.path() + "/right.bin";
+    const std::string other = folder.path() + "/other.txt";
+    CHECK(code_of({"edid", "make", "ticket-machine", "-o", right}) == 0);
+    CHECK(code_of({"edid", "make", "stop-display", "-o", other}) == 0);
+    CHECK(code_of({"check", "ticket-machine", "--edid", right}) == 0);
+    const Outcome differs = run(strapline({"check", "ticket-machine", "--edid", other, "--json"}));
+    CHECK(differs.exit_code == 1);
+    check_shape("host/expect/check.schema.json", differs.out);
+    CHECK(holds(differs.out, "\"edid\": \"given\""));
+    CHECK(holds(differs.out, "\"edid-timing-differs\""));
+    std::string octets = file_text(right);
+    octets[40] = static_cast<char>(octets[40] + 1);
+    const Outcome damaged =
+        run(strapline({"check", "ticket-machine", "--edid", folder.write("d.bin", octets)}));
+    CHECK(damaged.exit_code == 1);
+    CHECK(holds(damaged.out, "edid-damaged"));
+    CHECK(code_of({"check", "ticket-machine", "--edid", folder.path() + "/none.bin"}) == 66);
+  }
+
   // VESA DMT 52h: 1920 x 1080 at 60 Hz, 148.5 MHz, 2200 x 1125 (DMT 1.0 rev 13, page 75).
   TEST_CASE("a timing is made from its name and found again by its measures") {
     const Outcome made = run(strapline({"timing", "make", "dmt 52h", "--json"}));

@@ -6,8 +6,9 @@
 
 #include <tl/expected.hpp>
 
-#include "host/expect/expectation.hpp"
 #include "host/model/kit.hpp"
+#include "host/model/timing.hpp"
+#include "host/signal/edid_make.hpp"
 
 namespace host::expect::edid {
 
@@ -25,6 +26,13 @@ struct EdidIdentity {
 /// Returns  whole blocks, checksums in place.
 /// Errors   everything an EDID can't hold or the standard forbids, one sentence each.
 [[nodiscard]] tl::expected<std::vector<std::uint8_t>, std::vector<std::string>> presented_edid(
-    const model::Kit& kit, const Expectation& expectation, const EdidIdentity& identity);
+    const model::Kit& kit, const model::Timing& timing, const EdidIdentity& identity);
+
+/// The same with timings of the board's own, at least one, the preferred one first.
+[[nodiscard]] tl::expected<std::vector<std::uint8_t>, std::vector<std::string>> fixed_edid(
+    const model::Kit& kit, const std::vector<model::Timing>& timings, const EdidIdentity& identity);
+
+/// The form in which the kit's input is told; DVI when the board has no such input.
+[[nodiscard]] signal::EdidInterface interface_of(const model::Kit& kit);
 
 }  // namespace host::expect::edid

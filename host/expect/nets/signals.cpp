@@ -11,7 +11,7 @@ using model::FindingId;
 using model::Level;
 
 // Signals without which the part at the far end does nothing, whether or not the board has them.
-constexpr std::array<std::string_view, 2> kEssential = {"LIGHT_EN", "PWM"};
+constexpr std::array<std::string_view, 3> kEssential = {"LIGHT_EN", "PWM", "DIM"};
 
 const char* level_text(Level level) {
   return level == Level::kLow ? "low" : "high";

@@ -83,7 +83,7 @@ void add_panel(report::Document& sheet, const model::Kit& kit) {
                               light.dimming.by == model::DimmingKind::kPwm
                                   ? phrase(", ", told(light.dimming.frequency), ", duty ",
                                            limits_text(light.dimming.duty))
-                                  : std::string()));
+                                  : phrase(", ", limits_text(light.dimming.range))));
   std::string order;
   const auto interval = [&](std::string_view name, const model::Bounds<model::Microseconds>& bounds) {
     if (bounds.min || bounds.max) order += phrase(order.empty() ? "" : "; ", name, " ", limits_text(bounds));
@@ -96,6 +96,26 @@ void add_panel(report::Document& sheet, const model::Kit& kit) {
   table.row("sequence", order);
   table.put(sheet, "Panel");
 }
+
+namespace {
+
+// Figures that are not from the document that the rest of their part is from.
+void add_own_sources(report::Document& sheet, const model::Kit& kit) {
+  Table table{{"part", "figure", "its own source"}, {}};
+  const auto add = [&](const model::About& about) {
+    for (const auto& [path, source] : about.sources)
+      table.rows.push_back({{about.id, path, source}, Tone::kPlain});
+  };
+  add(kit.about);
+  add(kit.panel.about);
+  add(kit.board.about);
+  add(kit.supply.about);
+  if (kit.keypad) add(kit.keypad->about);
+  for (const auto& [designator, cable] : kit.cables) add(cable.about);
+  if (!table.rows.empty()) sheet.nodes.emplace_back(std::move(table));
+}
+
+}  // namespace
 
 void add_parts(report::Document& sheet, const model::Kit& kit) {
   Table table{{"item", "part", "what it is", "revision", "status", "source of its figures"}, {}};
@@ -113,6 +133,7 @@ void add_parts(report::Document& sheet, const model::Kit& kit) {
   for (const auto& [designator, cable] : kit.cables) row(designator, cable.about);
   sheet.nodes.emplace_back(report::Heading{"Parts"});
   sheet.nodes.emplace_back(std::move(table));
+  add_own_sources(sheet, kit);
 }
 
 }  // namespace host::expect::sheet

@@ -56,6 +56,21 @@ TEST_SUITE("host/expect/derive") {
     CHECK(expect::light_current(kit, expectation.functions)->count == 825);
   }
 
+  TEST_CASE("what the keypad draws passes through the converter like everything else, in every state") {
+    auto kit = tests::sound_kit();
+    kit.keypad->current = {100};
+    const auto supply = tests::expectation_of(kit).supply;
+    // 5 V x 0.1 A / 80 % = 0.625 W on top of 17.813 W.
+    CHECK(supply.power.count == 18'438);
+    CHECK(supply.why.find("keypad 0.5 W / 80 %") != std::string::npos);
+    const auto without = [&] {
+      kit.keypad.reset();
+      return tests::expectation_of(kit).supply;
+    }();
+    CHECK(supply.idle.count - without.idle.count == 625);
+    CHECK(supply.white.count - without.white.count == 625);
+  }
+
   TEST_CASE("the supply's need is told for every state of the panel, and what its fuse carries") {
     auto kit = tests::sound_kit();
     kit.panel.supply.black = {300};

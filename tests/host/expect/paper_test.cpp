@@ -2,6 +2,8 @@
 
 #include <doctest/doctest.h>
 
+#include "host/expect/edid/presented.hpp"
+#include "host/signal/find_timing.hpp"
 #include "tests/host/expect/kit.hpp"
 
 using namespace host;
@@ -18,6 +20,18 @@ struct Provocation {
   const char* subject;
   const char* says;  // part of the consequence
 };
+
+// Dimmed by 0.3 to 3 V, higher is brighter.
+void by_voltage(model::Kit& kit, std::map<model::PartsPerMillion, model::Millivolts> level_at) {
+  kit.panel.backlight.dimming = {
+      model::DimmingKind::kAnalogue, model::DimmingSense::kHighIsBrighter, {}, {}, {{{300}}, {}, {{3000}}}};
+  kit.board.light.level_at = std::move(level_at);
+}
+
+void fix_edid(model::Kit& kit, std::vector<std::string> timings) {
+  kit.board.inputs[1].edid = model::EdidOrigin::kFixed;
+  kit.board.inputs[1].edid_timings = std::move(timings);
+}
 
 }  // namespace
 
@@ -85,6 +99,32 @@ TEST_SUITE("host/expect/paper") {
         {"a light that draws more than its rail gives",
          [](model::Kit& kit) { kit.board.rails[2].current_max = {824}; }, FindingId::kRailOverloaded,
          Severity::kFault, "rails.light", "0.825 A"},
+        {"a keypad that draws more than its rail gives", [](model::Kit& kit) { kit.keypad->current = {101}; },
+         FindingId::kRailOverloaded, Severity::kFault, "rails.keypad", "its load draws 0.101 A at worst"},
+        {"a keypad that loads its rail's fuse above 75 %",
+         [](model::Kit& kit) {
+           kit.keypad->current = {76};
+           kit.board.rails[3].fuse = {100};
+         },
+         FindingId::kFuseOverloaded, Severity::kWarning, "fuses.keypad", "carries 76 mA"},
+        {"a backlight dimmed by a voltage on a board that gives none",
+         [](model::Kit& kit) { by_voltage(kit, {}); }, FindingId::kDimmingUnfit, Severity::kFault,
+         "light.level_at", "gives none"},
+        {"a dimming voltage above what the backlight takes",
+         [](model::Kit& kit) { by_voltage(kit, {{{0}, {0}}, {{1'000'000}, {10'000}}}); },
+         FindingId::kDimmingUnfit, Severity::kFault, "light.level_at",
+         "At brightness 70 % board larch gives up to 7 V"},
+        {"a dimming voltage below what the backlight takes",
+         [](model::Kit& kit) {
+           kit.settings.brightness = {{0}};
+           by_voltage(kit, {{{0}, {0}}, {{1'000'000}, {3000}}});
+         },
+         FindingId::kDimmingUnfit, Severity::kWarning, "light.level_at", "gives down to 0 V"},
+        {"a dimming voltage that spans too little of it",
+         // 0.5 to 2.3 V of 0.3 to 3 V: 1.8 / 2.7 = 66.6666 %.
+         [](model::Kit& kit) { by_voltage(kit, {{{0}, {500}}, {{1'000'000}, {2300}}}); },
+         FindingId::kDimmingUnfit, Severity::kWarning, "light.level_at",
+         "gives 0.5..2.3 V, 66.6666 % of the range"},
         {"an input too slow for the timing",
          [](model::Kit& kit) { kit.board.inputs[1].pixel_clock_max = {70'999'999}; }, FindingId::kInputUnfit,
          Severity::kFault, "video.input.hdmi-1", "up to 70.999999 MHz"},
@@ -223,6 +263,42 @@ TEST_SUITE("host/expect/paper") {
            kit.panel.backlight.dimming.frequency.max = {200'000};
          },
          FindingId::kPwmOnTime, Severity::kWarning, "settings.pwm_frequency_hz", "lasts 990 ns"},
+        {"an input that answers no EDID",
+         [](model::Kit& kit) { kit.board.inputs[1].edid = model::EdidOrigin::kNone; },
+         FindingId::kEdidMissing, Severity::kWarning, "video.edid.hdmi-1", "sends dmt 04h, 640 x 480"},
+        {"a fixed EDID of another raster", [](model::Kit& kit) { fix_edid(kit, {"dmt 10h"}); },
+         FindingId::kEdidTimingDiffers, Severity::kFault, "video.edid.hdmi-1",
+         "The panel takes a raster of 1280 x 800"},
+        {"a fixed EDID whose frame is too long for the panel",
+         // CVT with standard blanking: 83.5 MHz, 1680 x 831; as 75 Hz 106.5 MHz, which the panel doesn't
+         // take.
+         [](model::Kit& kit) { fix_edid(kit, {"cvt 1280 x 800 @ 75 Hz"}); }, FindingId::kEdidTimingDiffers,
+         Severity::kFault, "video.edid.hdmi-1", "The panel takes a pixel clock of 68..85 MHz, not 106.5 MHz"},
+        {"a fixed EDID that is faster than the input",
+         [](model::Kit& kit) {
+           fix_edid(kit, {"cvt 1280 x 800 @ 60 Hz"});
+           kit.board.inputs[1].pixel_clock_max = {80'000'000};
+         },
+         FindingId::kEdidTimingDiffers, Severity::kFault, "video.edid.hdmi-1",
+         "Input hdmi-1 takes up to 80 MHz"},
+        {"a fixed EDID that the panel takes, but isn't the kit's",
+         [](model::Kit& kit) { fix_edid(kit, {"cvt 1280 x 800 @ 60 Hz"}); }, FindingId::kEdidTimingDiffers,
+         Severity::kWarning, "video.edid.hdmi-1", "Panel and input take it"},
+        {"a timing that a TMDS link can't carry",
+         [](model::Kit& kit) {
+           model::Timing timing{{24'000'000}, {1280}, {48}, {32}, {80}, {800}, {3}, {6}, {14}};
+           kit.video.timing = timing;
+         },
+         FindingId::kEdidTimingDiffers, Severity::kFault, "video.edid.hdmi-1",
+         "Passed over: detailed 1280 x 800: 24 MHz, the interface carries no less than 25 MHz"},
+        {"a timing that no EDID can tell",
+         [](model::Kit& kit) {
+           // A front porch has ten bits, and a line total of 4095 at most is more than it can hold.
+           model::Timing timing{{71'000'000}, {1280}, {1100}, {32}, {80}, {800}, {3}, {6}, {14}};
+           kit.video.timing = timing;
+         },
+         FindingId::kEdidImpossible, Severity::kWarning, "video.edid.hdmi-1",
+         "No EDID can tell this kit's timing"},
         {"a draft panel", [](model::Kit& kit) { kit.panel.about.status = model::Status::kDraft; },
          FindingId::kKitNotReleased, Severity::kNote, "panel.marl", "draft"},
         {"a withdrawn cable",
@@ -264,6 +340,42 @@ TEST_SUITE("host/expect/paper") {
     kit.board.sequence = host::model::Board::Sequence{};
     kit.board.sequence->signal_to_light = {{{200'000}}, {}, {{250'000}}};
     CHECK(tests::expectation_of(kit).findings.empty());
+  }
+
+  TEST_CASE("a fixed EDID that prefers the kit's own timing is no finding, and an unknown name an error") {
+    auto kit = tests::sound_kit();
+    fix_edid(kit, {"cvt-rb 1280 x 800 @ 60 Hz", "dmt 04h"});
+    const auto expectation = tests::expectation_of(kit);
+    CHECK(expectation.findings.empty());
+    CHECK(expectation.source.origin == model::EdidOrigin::kFixed);
+    CHECK(expectation.source.choice.rule == signal::ChoiceRule::kPreferred);
+    fix_edid(kit, {"dmt 99h"});
+    const auto refused = expect::derive(kit);
+    REQUIRE_FALSE(refused);
+    CHECK(refused.error().front().what == "unknown timing 'dmt 99h' in the EDID of input hdmi-1");
+  }
+
+  TEST_CASE("an EDID that is handed over stands in the place of the board's, and replaces its findings") {
+    auto kit = tests::sound_kit();
+    kit.board.inputs[1].edid = model::EdidOrigin::kNone;
+    auto expectation = tests::expectation_of(kit);
+    REQUIRE(expectation.findings.size() == 1);
+    const auto right = *expect::edid::presented_edid(kit, expectation.timing, {"QZX", 2026});
+    present(expectation, kit, right);
+    CHECK(expectation.findings.empty());
+    CHECK(expectation.source.given);
+    auto damaged = right;
+    damaged[40] ^= 0x10;
+    present(expectation, kit, damaged);
+    const auto* finding = tests::find(expectation.findings, FindingId::kEdidDamaged);
+    REQUIRE(finding != nullptr);
+    CHECK(finding->severity == Severity::kFault);
+    const auto other = *expect::edid::presented_edid(kit, *signal::find_timing("dmt 10h"), {"QZX", 2026});
+    present(expectation, kit, other);
+    REQUIRE(expectation.findings.size() == 1);
+    CHECK(expectation.findings.front().id == FindingId::kEdidTimingDiffers);
+    CHECK(expectation.findings.front().expected == "1280 x 800 of 1440 x 823, 71 MHz");
+    CHECK(expectation.findings.front().actual == "1024 x 768 of 1344 x 806, 65 MHz");
   }
 
   TEST_CASE("findings stand gravest first") {

@@ -116,6 +116,36 @@ TEST_SUITE("host/expect/points") {
     CHECK(tests::find(tests::expectation_of(kit), Point::kBacklightPwmFrequencyHz) == nullptr);
   }
 
+  TEST_CASE("a dimming voltage follows the brightness by the board's curve and the panel's sense") {
+    auto kit = tests::sound_kit();
+    kit.panel.backlight.dimming = {
+        model::DimmingKind::kAnalogue, model::DimmingSense::kHighIsBrighter, {}, {}, {{{300}}, {}, {{3000}}}};
+    kit.board.light.level_at = {{{0}, {500}}, {{500'000}, {1000}}, {{1'000'000}, {2900}}};
+    kit.board.light.level_uncertainty = {20};
+    // 70 % lies between 50 % (1 V) and 100 % (2.9 V): 1 + 1.9 x 20/50 = 1.76 V; 3 % of 2.4 V is 72 mV.
+    auto expectation = tests::expectation_of(kit);
+    CHECK(at(expectation, Point::kBacklightDimmingMv).bounds == Range{1688, 1760, 1832});
+    CHECK(at(expectation, Point::kBacklightDimmingMv).uncertainty.at(1760) == 20);
+    CHECK(at(expectation, Point::kBacklightDimmingMv).limits[0].low == FindingId::kDimmingLevel);
+    CHECK(at(expectation, Point::kBacklightDimmingMv).needs_awake);
+    CHECK(expectation.backlight.level_expected->count == 1760);
+    CHECK(tests::find(expectation, Point::kBacklightPwmDutyPermille) == nullptr);
+    // Low is brighter: that of 30 %, 0.5 + 0.5 x 30/50 = 0.8 V.
+    kit.panel.backlight.dimming.sense = model::DimmingSense::kLowIsBrighter;
+    CHECK(at(tests::expectation_of(kit), Point::kBacklightDimmingMv).bounds == Range{728, 800, 872});
+    // Any brightness: from one end to the other.
+    kit.settings.brightness.reset();
+    expectation = tests::expectation_of(kit);
+    CHECK(at(expectation, Point::kBacklightDimmingMv).bounds == Range{428, {}, 2972});
+    CHECK_FALSE(expectation.backlight.level_expected);
+    // Nothing to read where the board gives none, or hasn't fitted the point.
+    kit.board.absent.push_back(Point::kBacklightDimmingMv);
+    CHECK(tests::find(tests::expectation_of(kit), Point::kBacklightDimmingMv) == nullptr);
+    kit.board.absent.clear();
+    kit.board.light.level_at.clear();
+    CHECK(tests::find(tests::expectation_of(kit), Point::kBacklightDimmingMv) == nullptr);
+  }
+
   TEST_CASE("the enable line is held between what switches the driver on and what it bears") {
     const auto expectation = tests::expectation_of(tests::sound_kit());
     const ExpectedPoint& enable = at(expectation, Point::kBacklightEnableMv);
