@@ -1,7 +1,9 @@
 #include "host/cli/context.hpp"
 
 #include <algorithm>
+#include <filesystem>
 #include <string_view>
+#include <system_error>
 
 #include "host/model/nearest.hpp"
 
@@ -27,6 +29,21 @@ Failure failure_of(const model::FileErrors& errors) {
     failure.messages.push_back(to_text(error));
   }
   return failure;
+}
+
+tl::expected<void, Failure> catalogue_folder(const std::string& folder) {
+  std::error_code why;
+  const auto status = std::filesystem::status(folder, why);
+  const std::string named = "--catalog: ";
+  if (std::filesystem::is_directory(status)) return {};
+  if (why == std::errc::permission_denied) {
+    return tl::unexpected{Failure{ExitCode::kPermission, {named + "no right to look at '" + folder + "'"}}};
+  }
+  return tl::unexpected{Failure{ExitCode::kNoInput,
+                                {named +
+                                 (std::filesystem::exists(status) ? "'" + folder + "' is no folder"
+                                                                  : "there is no folder '" + folder + "'") +
+                                 "; name one that holds panels, boards and kits"}}};
 }
 
 tl::expected<StrapPattern, Failure> on_board(const model::Board& board, const StrapWord& word,

@@ -22,6 +22,9 @@ struct Context {
 /// File errors as a Failure: 65 if any file is malformed, else 66 or 77 as the first says.
 [[nodiscard]] Failure failure_of(const model::FileErrors& errors);
 
+/// Whether a folder that --catalog names is there. Errors  kNoInput, kPermission.
+[[nodiscard]] tl::expected<void, Failure> catalogue_folder(const std::string& folder);
+
 /// A strap of a board and a position of it.
 struct StrapPattern {
   std::size_t strap = 0;  // index into Board::straps

@@ -1,10 +1,18 @@
 #include "host/cli/help.hpp"
 
+#include <array>
+
 #include "host/cli/exit_code.hpp"
 #include "host/report/columns.hpp"
 
 namespace host::cli {
 namespace {
+
+// Of every document that a command writes, in the order of the commands.
+constexpr auto kSchemas = std::to_array<std::string_view>(
+    {"strapline/check/1", "strapline/match/1", "strapline/verify/1", "strapline/edid/1",
+     "strapline/edid-diff/1", "strapline/timing/1", "strapline/timing-identify/1",
+     "strapline/catalog-check/1", "strapline/ports/1", "strapline/scan/1"});
 
 constexpr int kWidth = 80;
 constexpr int kIndent = 2;
@@ -72,8 +80,7 @@ std::string usage(const CommandSpec& spec) {
 std::string help_text() {
   std::string out = "usage: strapline [GLOBAL OPTION]... COMMAND ...\n\n";
   out += prose(
-      "Proves that a display unit was built as its kit says: panel, controller board, cables, straps and "
-      "supply. "
+      "Proves that a display unit was built as its kit says: panel, controller board, cables, straps and supply. "
       "Reads straps and rails of a closed unit over its serial line.");
   out += "\ncommands (strapline COMMAND --help tells more):\n";
   for (const auto& spec : commands()) {
@@ -109,10 +116,10 @@ std::string group_help_text(std::string_view group) {
 }
 
 std::string version_text() {
-  return "strapline " STRAPLINE_VERSION
-         "\nschemas strapline/check/1, strapline/verify/1, strapline/edid/1, strapline/edid-diff/1,\n"
-         "        strapline/timing/1, strapline/timing-identify/1,\n"
-         "        strapline/catalog-check/1, strapline/ports/1, strapline/scan/1\n";
+  std::string schemas = "schemas";
+  for (const auto schema : kSchemas)
+    schemas += (schema == kSchemas.front() ? " " : ", ") + std::string{schema};
+  return "strapline " STRAPLINE_VERSION "\n" + prose(schemas);
 }
 
 }  // namespace host::cli

@@ -1,8 +1,10 @@
 #include "host/cli/output.hpp"
 
+#include <algorithm>
 #include <cerrno>
 #include <csignal>
 #include <cstring>
+#include <filesystem>
 #include <system_error>
 #include <utility>
 
@@ -19,6 +21,64 @@ std::string reason(int error) {
 
 Failure failure(ExitCode code, std::string message) {
   return {code, {std::move(message)}};
+}
+
+namespace fs = std::filesystem;
+
+constexpr int kLinksMax = 40;  // as many as the kernel follows
+
+// Where a path's file is, at the end of its links, whether or not it is there yet. Errors: a reason.
+tl::expected<std::string, std::string> place_of(const std::string& path) {
+  fs::path place = path;
+  std::error_code why;
+  int links = 0;
+  for (; fs::is_symlink(fs::symlink_status(place, why)); ++links) {
+    if (links == kLinksMax) return tl::unexpected{reason(ELOOP)};
+    const fs::path target = fs::read_symlink(place, why);
+    if (why) return tl::unexpected{why.message()};
+    place = place.parent_path() / target;  // an absolute target stands for itself
+  }
+  const fs::file_status status = fs::status(place, why);
+  if (fs::is_directory(status)) return tl::unexpected{reason(EISDIR)};
+  if (fs::exists(status) && !fs::is_regular_file(status))
+    return tl::unexpected{std::string{"not an ordinary file"}};
+  return place.string();
+}
+
+// Who may read the file that is there may read the one that takes its place.
+void keep_mode(const std::string& place, const std::string& beside) {
+  std::error_code ignored;
+  const fs::file_status status = fs::status(place, ignored);
+  if (fs::exists(status)) fs::permissions(beside, status.permissions() & fs::perms::all, ignored);
+}
+
+// A word longer than this is no name that a person wrote; its ends tell which it was.
+constexpr std::size_t kWordMax = 200, kWordFront = 120, kWordBack = 40;
+constexpr std::size_t kLineMax = 2000;
+
+// The last place not behind `at` where a character begins.
+std::size_t boundary(std::string_view text, std::size_t at) {
+  while (at > 0 && at < text.size() && (static_cast<unsigned char>(text[at]) & 0xC0U) == 0x80U) --at;
+  return at;
+}
+
+std::string shortened(std::string_view line) {
+  std::string out;
+  while (!line.empty()) {
+    const std::size_t end = std::min(line.find(' '), line.size());
+    const std::string_view word = line.substr(0, end);
+    if (word.size() <= kWordMax) {
+      out += word;
+    } else {
+      out += word.substr(0, boundary(word, kWordFront));
+      out += "…";
+      out += word.substr(boundary(word, word.size() - kWordBack));
+    }
+    if (end < line.size()) out += ' ';
+    line.remove_prefix(std::min(end + 1, line.size()));
+  }
+  if (out.size() <= kLineMax) return out;
+  return out.substr(0, boundary(out, kLineMax)) + "…";
 }
 
 }  // namespace
@@ -53,7 +113,7 @@ void complain(const Failure& failure) {
     text += "strapline: ";
     while (true) {  // line by line, since each is cleaned of what would end it
       const std::size_t end = message.find('\n');
-      text += report::cleaned(message.substr(0, end)) + '\n';
+      text += report::cleaned(shortened(message.substr(0, end))) + '\n';
       if (end == std::string_view::npos || end + 1 == message.size()) break;
       message.remove_prefix(end + 1);
     }
@@ -64,17 +124,25 @@ void complain(const Failure& failure) {
 tl::expected<PendingFile, Failure> PendingFile::create(const std::string& path) {
   PendingFile pending;
   pending.path_ = path;
-  pending.beside_ = path + ".new-" + std::to_string(getpid());
+  const auto place = place_of(path);
+  if (!place)
+    return tl::unexpected{failure(ExitCode::kCantCreate, "can't create " + path + ": " + place.error())};
+  pending.place_ = *place;
+  pending.beside_ = pending.place_ + ".new-" + std::to_string(getpid());
   pending.file_.reset(std::fopen(pending.beside_.c_str(), "wxe"));
   if (pending.file_ == nullptr) {
     pending.beside_.clear();
     return tl::unexpected{failure(ExitCode::kCantCreate, "can't create " + path + ": " + reason(errno))};
   }
+  keep_mode(pending.place_, pending.beside_);
   return pending;
 }
 
 PendingFile::PendingFile(PendingFile&& other) noexcept
-    : file_{std::move(other.file_)}, path_{std::move(other.path_)}, beside_{std::move(other.beside_)} {
+    : file_{std::move(other.file_)},
+      path_{std::move(other.path_)},
+      place_{std::move(other.place_)},
+      beside_{std::move(other.beside_)} {
   other.beside_.clear();
 }
 
@@ -90,7 +158,7 @@ tl::expected<void, Failure> PendingFile::commit(std::string_view text) {
     return tl::unexpected{failure(ExitCode::kInputOutput, "can't write " + path_ + ": " + reason(errno))};
   }
   file_.reset();
-  if (std::rename(beside_.c_str(), path_.c_str()) != 0) {
+  if (std::rename(beside_.c_str(), place_.c_str()) != 0) {
     return tl::unexpected{failure(ExitCode::kCantCreate, "can't create " + path_ + ": " + reason(errno))};
   }
   beside_.clear();

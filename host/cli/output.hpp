@@ -31,14 +31,17 @@ struct Failure {
 /// Octets as the text that answer() and PendingFile write.
 [[nodiscard]] std::string octets_text(std::span<const std::uint8_t> octets);
 
-/// Writes complaints to standard error, "strapline: …" each.
+/// Writes complaints to standard error, "strapline: …" each. A word of more than 200 octets loses its middle,
+/// a line what is behind 2000.
 void complain(const Failure& failure);
 
-/// An output file that is there whole or not at all: written beside its place and renamed into it.
+/// An output file that is there whole or not at all: written beside its place and renamed into it. Of a
+/// symbolic link the place is the file it leads to, and the link stays; a file that was there leaves its mode
+/// to the new one.
 class PendingFile {
  public:
   /// Opens the file beside `path`, so that what can't be created is known before the work begins.
-  /// Errors  kCantCreate with the reason.
+  /// Errors  kCantCreate with the reason; a folder or a device is never replaced.
   [[nodiscard]] static tl::expected<PendingFile, Failure> create(const std::string& path);
 
   PendingFile(PendingFile&& other) noexcept;
@@ -58,7 +61,8 @@ class PendingFile {
   PendingFile() = default;
 
   std::unique_ptr<std::FILE, Close> file_;
-  std::string path_;
+  std::string path_;    // as it was given
+  std::string place_;   // at the end of its links
   std::string beside_;  // empty once committed
 };
 

@@ -63,6 +63,9 @@ Ended run(const std::vector<std::string>& words) {
   if (const auto started = start_log(global->log); !started) {
     return tl::unexpected{Failure{ExitCode::kCantCreate, {started.error()}}};
   }
+  for (const auto& folder : global->catalogs) {
+    if (const auto found = catalogue_folder(folder); !found) return tl::unexpected{found.error()};
+  }
   Context context{std::move(*global), environment_of_process(), {}};
   context.catalogue = catalogue_folders(context.global.catalogs, context.environment);
   for (const auto& folder : context.catalogue) log(LogLevel::kDebug, "catalogue folder " + folder);

@@ -52,6 +52,39 @@ TEST_SUITE("e2e/bad_file") {
     CHECK(holds(outcome.err, "did you mean 'ticket-machine'"));
   }
 
+  // It used to be passed over in silence, and the kit came from the shipped catalogue.
+  TEST_CASE("a catalogue folder that isn't there, or is none, ends in 66 whatever the command") {
+    const TemporaryFolder folder;
+    const std::string file = folder.write("file.toml", "");
+    for (const std::string& given : {folder.path() + "/none", file}) {
+      for (const char* command : {"check", "verify"}) {
+        auto words = std::vector<std::string>{"--catalog", given, command, "stop-display"};
+        if (std::string_view(command) == "verify") words.insert(words.end(), {"--link", "sim:stop-display"});
+        const Outcome outcome = run(strapline(words));
+        INFO(outcome.err);
+        CHECK(outcome.exit_code == 66);
+        CHECK(outcome.out.empty());
+        CHECK(outcome.err.starts_with("strapline: --catalog: "));
+        CHECK(outcome.err.find(given) != std::string::npos);
+      }
+    }
+  }
+
+  TEST_CASE("what is thousands of letters long is told by its ends") {
+    const std::string word(3000, 'w');
+    for (const std::vector<std::string>& words :
+         std::vector<std::vector<std::string>>{{"check", word},
+                                               {word},
+                                               {"check", "--" + word},
+                                               {"edid", "show", word},
+                                               {"sheet", "slate", "-o", word}}) {
+      const Outcome outcome = run(strapline(words));
+      CHECK(outcome.exit_code != 0);
+      CHECK(outcome.err.size() < 800);
+      CHECK(outcome.err.find("…") != std::string::npos);
+    }
+  }
+
   TEST_CASE("a kit file that isn't there ends in 66") {
     const Outcome outcome = run(strapline({"check", "/nonexistent/kit.toml"}));
     CHECK(outcome.exit_code == 66);

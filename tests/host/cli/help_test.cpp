@@ -1,9 +1,13 @@
 #include "host/cli/help.hpp"
 
+#include <filesystem>
+#include <set>
+
 #include <doctest/doctest.h>
 
 #include "host/cli/exit_code.hpp"
 #include "host/report/columns.hpp"
+#include "tests/support/run_program.hpp"
 
 using namespace host::cli;
 
@@ -32,8 +36,24 @@ TEST_SUITE("host/cli/help") {
     }
   }
 
-  TEST_CASE("the version names the schemas it writes") {
+  TEST_CASE("the version names the schema of every document there is, and no other") {
     CHECK(version_text().starts_with("strapline 0."));
-    CHECK(version_text().find("strapline/verify/1") != std::string::npos);
+    std::set<std::string> told;
+    const std::string text = version_text();
+    for (std::size_t at = text.find("strapline/"); at != std::string::npos;
+         at = text.find("strapline/", at + 1)) {
+      told.insert(text.substr(at, text.find_first_of(", \n", at) - at));
+    }
+    std::set<std::string> written;
+    for (const auto& entry :
+         std::filesystem::recursive_directory_iterator(tests::support::source_path("host"))) {
+      if (!entry.path().string().ends_with(".schema.json")) continue;
+      const std::string schema = tests::support::file_text(entry.path().string());
+      const std::size_t at = schema.find("strapline/", schema.find("\"const\""));
+      REQUIRE(at != std::string::npos);
+      written.insert(schema.substr(at, schema.find('"', at) - at));
+    }
+    CHECK(written.size() >= 10);
+    CHECK(told == written);
   }
 }

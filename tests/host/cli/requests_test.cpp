@@ -85,6 +85,17 @@ TEST_SUITE("host/cli/requests") {
     CHECK_FALSE(verify({"-o", ""}).has_value());
   }
 
+  // The second one used to fail as a file that can't be created, after the first had been.
+  TEST_CASE("a file that would be written twice is refused, however it is spelled") {
+    const auto twice = verify({"-o", "a.json", "-o", "b.txt", "-o", "./x/../a.json"});
+    REQUIRE_FALSE(twice.has_value());
+    CHECK(twice.error() == "--report: './x/../a.json' is named twice; each result needs a file of its own");
+    CHECK(verify({"-o", "a.json", "--trace", "a.json"})
+              .error()
+              .starts_with("--trace: 'a.json' is named by --report"));
+    CHECK(verify({"-o", "a.json", "-o", "x/a.json", "--trace", "a.pcapng"}).has_value());
+  }
+
   TEST_CASE("colour and log level are words of a closed list") {
     const auto global = [](Words words) {
       words.insert(words.end(), {"check", "k"});
