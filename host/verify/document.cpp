@@ -1,5 +1,6 @@
 #include "host/verify/document.hpp"
 
+#include <algorithm>
 #include <utility>
 
 #include <fmt/format.h>
@@ -41,8 +42,12 @@ std::string expected_text(const Item& item) {
   return may_be_blank ? "blank or " + item.expected : item.expected;
 }
 
+bool is_blank(const Item& item) {
+  return item.state == State::kUnread && item.actual.empty();
+}
+
 std::string actual_text(const Item& item) {
-  if (item.state == State::kUnread && item.actual.empty()) return "unread: " + item.reason;
+  if (is_blank(item)) return "unread: " + item.reason;
   if (item.actual.empty()) return "blank";
   if (item.reason.empty()) return item.actual;
   return fmt::format("{} ({})", item.actual, item.reason);
@@ -53,9 +58,11 @@ std::string known_by(const Item& item) {
   return item.by.empty() ? std::string{evidence} : fmt::format("{}, {}", evidence, item.by);
 }
 
-report::Checks checks_of(const Judgement& judgement) {
+// Of a unit that answered nothing only what is known from elsewhere, by eye.
+report::Checks checks_of(const Judgement& judgement, bool silent) {
   report::Checks checks;
   for (const Item& item : judgement.items) {
+    if (silent && is_blank(item)) continue;
     std::string state{to_text(item.state)};
     if (!item.required && !is_met(item)) state += ", not required";
     checks.items.push_back({item.subject, expected_text(item), actual_text(item), std::move(state),
@@ -117,6 +124,14 @@ std::string unit_text(const UnitIdentity& unit) {
                      or_none(unit.serial), or_none(unit.model), or_none(unit.firmware), or_none(unit.board));
 }
 
+// Said once, in the place of a list of items that are all unread.
+std::string silence_text(const Snapshot& snapshot, const Judgement& judgement) {
+  const auto blank = std::count_if(judgement.items.begin(), judgement.items.end(), is_blank);
+  return fmt::format("Nothing was read at address {}: {} of {} items stay unread, {} of them required.",
+                     snapshot.unit.address, blank, judgement.items.size(),
+                     judgement.coverage.required - judgement.coverage.known);
+}
+
 Tone tone_of(Verdict verdict) {
   switch (verdict) {
     case Verdict::kPass: return Tone::kGood;
@@ -136,10 +151,15 @@ report::Document to_document(const model::Kit& kit, const expect::Expectation& e
       report::Paragraph{fmt::format("Kit {}, revision {}: {}. Digest {}.", kit.about.id, kit.about.revision,
                                     kit.about.title, kit.digest.substr(0, 16)),
                         Tone::kPlain});
-  document.nodes.emplace_back(report::Paragraph{unit_text(snapshot.unit), Tone::kPlain});
-  draw_straps(document, kit, expectation, snapshot, judgement);
-  document.nodes.emplace_back(report::Heading{"Items"});
-  document.nodes.emplace_back(checks_of(judgement));
+  const bool silent = snapshot.points.empty();
+  document.nodes.emplace_back(
+      report::Paragraph{silent ? silence_text(snapshot, judgement) : unit_text(snapshot.unit), Tone::kPlain});
+  if (!silent) draw_straps(document, kit, expectation, snapshot, judgement);
+  auto checks = checks_of(judgement, silent);
+  if (!checks.items.empty()) {
+    document.nodes.emplace_back(report::Heading{"Items"});
+    document.nodes.emplace_back(std::move(checks));
+  }
   if (!judgement.findings.empty()) document.nodes.emplace_back(report::Heading{"Findings"});
   for (const model::Finding& finding : judgement.findings) document.nodes.emplace_back(block_of(finding));
   const Coverage& coverage = judgement.coverage;

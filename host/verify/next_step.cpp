@@ -24,9 +24,8 @@ std::string wake(const model::Kit& kit, const Snapshot& snapshot) {
       state ? protocol::points::choice(Point::kPowerState, *state) : std::string_view{};
   if (name == "no-signal") {
     return fmt::format(
-        "The unit has no signal; the cause is outside it: connect the source to {} and switch "
-        "it "
-        "on, then verify again.",
+        "The unit has no signal; the cause is outside it: connect the source to {} and switch it on, "
+        "then verify again.",
         kit.video.input);
   }
   return fmt::format("The unit is asleep ({}); wake it and give it its source on {}, then verify again.",
@@ -42,9 +41,8 @@ std::string look_at(const model::Kit& kit, const Item& item) {
   const auto& accepted = kit.accept.attested;
   if (std::find(accepted.begin(), accepted.end(), id) == accepted.end()) {
     return fmt::format(
-        "Look at {}{}: it must stand at {}. A person's word counts only where the kit lists {} under "
-        "[accept] "
-        "attested.",
+        "Look at {}{}: it must stand at {}. "
+        "A person's word counts only where the kit lists {} under [accept] attested.",
         id, where, item.expected, id);
   }
   return fmt::format(

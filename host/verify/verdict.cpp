@@ -138,9 +138,8 @@ void explain_incomplete(Judgement& judgement, const model::Kit& kit, const Snaps
 }  // namespace
 
 std::string_view beyond_proof() {
-  return "Look at the screen: no board can prove pairs as they arrive at the panel, mapping or channel order "
-         "as "
-         "wired, panel bias, light, or a visible picture.";
+  return "Look at the screen: no board can prove pairs as they arrive at the panel, "
+         "mapping or channel order as wired, panel bias, light, or a visible picture.";
 }
 
 void settle(Judgement& judgement, const model::Kit& kit, const expect::Expectation& expectation,

@@ -19,6 +19,7 @@ Value unit_json(const UnitIdentity& unit) {
   value.set("serial", unit.serial);
   value.set("model", unit.model);
   value.set("firmware", unit.firmware);
+  if (!unit.board.empty()) value.set("board", unit.board);
   return value;
 }
 

@@ -1,5 +1,7 @@
 #include "host/report/document.hpp"
 
+#include <algorithm>
+
 #include <doctest/doctest.h>
 
 #include "host/report/json/value.hpp"
@@ -69,6 +71,29 @@ TEST_SUITE("host/verify/document") {
     CHECK_FALSE(tests::support::schema_complaints_of_text(
                     schema(), replaced("\"verdict\": \"pass\"", "\"verdict\": \"fine\""))
                     .empty());
+  }
+
+  TEST_CASE("a unit that answered nothing is said once, and what was seen by eye is still listed") {
+    Bench empty;
+    empty.snapshot = {};
+    empty.snapshot.unit.address = 9;
+    const std::string text = text_of(empty);
+    CHECK(text.find("Nothing was read at address 9: ") != std::string::npos);
+    CHECK(text.find("unread: ") == std::string::npos);
+    CHECK(std::count(text.begin(), text.end(), '\n') < 40);
+    // The items themselves stay.
+    CHECK(empty.judge().items.size() > 20);
+    CHECK(json_of(empty).find("\"straps.BR1\"") != std::string::npos);
+    CHECK(text_of(Bench{}).find("Nothing was read") == std::string::npos);
+  }
+
+  TEST_CASE("the JSON says which board the unit says it has, and nothing where it says none") {
+    Bench bench;
+    bench.snapshot.unit.board = "alder";
+    CHECK(json_of(bench).find("\"board\": \"alder\"") != std::string::npos);
+    CHECK(tests::support::schema_complaints_of_text(schema(), json_of(bench)).empty());
+    bench.snapshot.unit.board.clear();
+    CHECK(json_of(bench).find("\"board\":") == std::string::npos);
   }
 
   TEST_CASE("the JSON says what was read, in the units the names end with") {
