@@ -95,7 +95,8 @@ bool Board::fitted(Point point) const {
   if (std::find(absent.begin(), absent.end(), point) != absent.end()) return false;
   if (profile == WireProfile::kOwn) {
     const auto holds = [&](const ForeignRegister& one) { return one.point == point; };
-    if (std::none_of(registers.begin(), registers.end(), holds)) return false;
+    const bool as_product = point == Point::kIdentityBoard && !wire.product.empty();
+    if (!as_product && std::none_of(registers.begin(), registers.end(), holds)) return false;
   }
   return !is_strap_point(point) || strap_of(*this, point) != nullptr;
 }
@@ -130,4 +131,5 @@ template class std::vector<host::model::FunctionRow::Setting>;
 template class std::vector<host::model::Function>;
 template class std::vector<host::model::VideoInput>;
 template class std::vector<host::model::ForeignRegister>;
+template class std::vector<host::model::ReadableRange>;
 template class std::vector<host::model::Connector>;

@@ -78,8 +78,9 @@ enum class WireProfile {
   kOwn         // registers of the maker's own, listed in the board's file
 };
 enum class RegisterTable { kInputs, kHolding, kDiscretes, kCoils };
-enum class RegisterType { kU16, kS16, kU32, kS32, kBit };
-/// Where a board that speaks no profile keeps a point. value = register x times / divided_by.
+enum class RegisterType { kU16, kS16, kU32, kS32, kBit, kText };
+/// Where a board that speaks no profile keeps a point. value = register x times / divided_by, rounded to the
+/// nearest. A point that is a text may be a number there: its decimal digits are the text.
 struct ForeignRegister {
   protocol::points::Point point{};
   RegisterTable table = RegisterTable::kInputs;
@@ -87,8 +88,33 @@ struct ForeignRegister {
   RegisterType type = RegisterType::kU16;
   bool low_word_first = false;  // of 32 bits
   std::int64_t times = 1, divided_by = 1;
+  int length = 1;  // of a text, in registers: two octets each, the first in the high octet; 1..16
 
-  [[nodiscard]] int words() const { return type == RegisterType::kU32 || type == RegisterType::kS32 ? 2 : 1; }
+  [[nodiscard]] int words() const {
+    if (type == RegisterType::kText) return length;
+    return type == RegisterType::kU32 || type == RegisterType::kS32 ? 2 : 1;
+  }
+};
+
+/// Addresses of one table that may be read, in one read or in several.
+struct ReadableRange {
+  RegisterTable table = RegisterTable::kInputs;
+  std::uint16_t address = 0;
+  int count = 1;
+
+  [[nodiscard]] bool holds(const ForeignRegister& one) const {
+    return one.table == table && one.address >= address && one.address + one.words() <= address + count;
+  }
+};
+
+/// How a board that speaks no profile is talked to.
+struct ForeignWire {
+  bool diagnostics = true;       // answers function 08, or refuses it
+  bool identification = true;    // answers function 2B/0E, or refuses it
+  std::string product;           // object 01 of its identification; empty: nothing is said
+  Microseconds answer_time_max;  // the longest any answer takes, as its maker says; zero: nothing is said
+  int registers_max = 125;       // of one read
+  std::vector<ReadableRange> readable;  // a table without any: only the registers that hold points
 };
 
 /// What an input answers when a source asks for its EDID.
@@ -164,6 +190,7 @@ struct Board {
   Service service;
   WireProfile profile = WireProfile::kStrapline;
   std::vector<ForeignRegister> registers;  // of kOwn only, in the order of the file
+  ForeignWire wire;                        // of kOwn only
   std::vector<Rail> rails;
   LinkOutput link;
   LightOutput light;
@@ -196,4 +223,5 @@ extern template class std::vector<host::model::FunctionRow::Setting>;
 extern template class std::vector<host::model::Function>;
 extern template class std::vector<host::model::VideoInput>;
 extern template class std::vector<host::model::ForeignRegister>;
+extern template class std::vector<host::model::ReadableRange>;
 extern template class std::vector<host::model::Connector>;

@@ -30,7 +30,8 @@ constexpr auto kRegisterType = std::to_array<Word<RegisterType>>({{"u16", Regist
                                                                   {"s16", RegisterType::kS16},
                                                                   {"u32", RegisterType::kU32},
                                                                   {"s32", RegisterType::kS32},
-                                                                  {"bit", RegisterType::kBit}});
+                                                                  {"bit", RegisterType::kBit},
+                                                                  {"text", RegisterType::kText}});
 constexpr auto kShape = std::to_array<Word<Shape>>(
     {{"rectangle", Shape::kRectangle}, {"circle", Shape::kCircle}, {"mask", Shape::kMask}});
 constexpr auto kUnlit = std::to_array<Word<Unlit>>({{"black", Unlit::kBlack}, {"white", Unlit::kWhite}});
