@@ -70,6 +70,24 @@ Result<std::vector<std::uint16_t>> Session::read(Table table, std::uint16_t addr
   return words;
 }
 
+Result<std::vector<bool>> Session::read_bits(BitTable table, std::uint16_t address, std::uint16_t count) {
+  if (count < 1 || count > pdu::kReadBitsMax) {
+    return failure(Fault::kBrokenPrecondition, fmt::format("{} bits can't be read at once", count));
+  }
+  const pdu::Request request =
+      table == BitTable::kCoils ? pdu::read_coils(address, count) : pdu::read_discrete_inputs(address, count);
+  const auto response = impl_->ask(request);
+  if (!response) {
+    return tl::unexpected{response.error()};
+  }
+  std::vector<bool> bits;
+  bits.reserve(count);
+  for (std::uint16_t i = 0; i < count; ++i) {
+    bits.push_back(response->bit(i));
+  }
+  return bits;
+}
+
 Result<void> Session::write(std::uint16_t address, std::span<const std::uint16_t> words) {
   if (words.empty() || words.size() > pdu::kWriteRegistersMax) {
     return failure(Fault::kBrokenPrecondition,

@@ -26,6 +26,9 @@ struct Transport;
 
 using Table = protocol::session::Table;
 
+/// The tables of single bits. The value is the function code that reads it.
+enum class BitTable : std::uint8_t { kCoils = 1, kDiscretes = 2 };
+
 struct SessionOptions {
   std::uint8_t unit_address = 1;  ///< 1..247
   /// The line as the unit's board wants it; what the link's own text says comes first.
@@ -39,7 +42,12 @@ struct SessionOptions {
   /// Talk although somebody else does.
   bool share = false;
   /// Any register that may be read; the first exchange reads it and throws the data away.
+  Table probe_table = Table::kHolding;
   std::uint16_t probe_address = 0;
+  /// How a unit without 08 is proven free of old answers: protocol/session/client.hpp, ClientSettings.
+  bool has_diagnostics = true;
+  std::uint16_t probe_registers_max = 0;
+  protocol::base::Duration answer_time_max{};
   /// Where a simulator finds its kits; empty leaves that to it.
   std::filesystem::path catalog;
   /// Where every octet both ways is written to as well; outlives the session. Null: nowhere.
@@ -87,6 +95,11 @@ class Session {
   ///          kCancelled.
   [[nodiscard]] Result<std::vector<std::uint16_t>> read(Table table, std::uint16_t address,
                                                         std::uint16_t count);
+
+  /// Reads 1..2000 coils or discrete inputs at the PDU address `address`.
+  /// Errors   as read(table).
+  [[nodiscard]] Result<std::vector<bool>> read_bits(BitTable table, std::uint16_t address,
+                                                    std::uint16_t count);
 
   /// Writes 1..123 holding registers. That the unit acknowledged them proves nothing: read them back.
   /// Errors   as read().

@@ -105,7 +105,11 @@ protocol::session::ClientSettings Session::Impl::client_settings(const Transport
   settings.timing = {way.line.baud, static_cast<std::uint8_t>(bits_per_character(way.line))};
   settings.turnaround_max = options.turnaround_max;
   settings.adapter_latency_max = way.adapter_latency.value_or(options.adapter_latency_max);
+  settings.probe_table = options.probe_table;
   settings.probe_address = options.probe_address;
+  settings.has_diagnostics = options.has_diagnostics;
+  settings.probe_registers_max = options.probe_registers_max;
+  settings.answer_time_max = options.answer_time_max;
   settings.seed = seed + reopened;
   return settings;
 }

@@ -74,6 +74,13 @@ std::uint16_t Response::word(std::uint16_t index) const {
   return base::read_be16(octets(), 2 + std::size_t{index} * 2);
 }
 
+bool Response::bit(std::uint16_t index) const {
+  const auto function = static_cast<FunctionCode>(octets_[0]);
+  const std::size_t at = 2 + std::size_t{index} / 8;
+  if (function != FunctionCode::kReadCoils && function != FunctionCode::kReadDiscreteInputs) return false;
+  return at < size_ && (octets_[at] >> (index % 8) & 1U) != 0;
+}
+
 bool Response::has_identification() const {
   return is_identification(octets());
 }

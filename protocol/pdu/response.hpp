@@ -26,6 +26,10 @@ class Response {
   /// The word at `index` of a 03, 04 or 17 answer. Precondition: index < word_count().
   [[nodiscard]] std::uint16_t word(std::uint16_t index) const;
 
+  /// The bit at index of a 01 or 02 answer; false past its last octet, and for any other answer.
+  /// Source  AP V1.1b3, 6.1 and 6.2: the first bit is the lowest of the first octet.
+  [[nodiscard]] bool bit(std::uint16_t index) const;
+
   /// Whether this is a 2B/0E answer.
   [[nodiscard]] bool has_identification() const;
 

@@ -11,6 +11,7 @@
 #include "protocol/pdu/response.hpp"
 #include "protocol/rtu/frame.hpp"
 #include "protocol/rtu/line_timing.hpp"
+#include "protocol/session/device.hpp"
 #include "protocol/session/failure.hpp"
 #include "protocol/session/guards.hpp"
 #include "protocol/session/statistics.hpp"
@@ -38,11 +39,12 @@ struct ClientSettings {
   /// At most kRetriesMax.
   std::uint8_t retries_max = kRetriesMax;
   /// Where the echo probe reads; an exception is as good an answer. Any register that may be read.
+  Table probe_table = Table::kHolding;
   std::uint16_t probe_address = 0;
   /// How a unit without 08 is fenced; see client_fence.hpp. The unit is asked 08 first unless this says
   /// that it has none.
   bool has_diagnostics = true;
-  /// Holding registers that may be read from probe_address on, in any number up to this; 0 or 1: unknown.
+  /// Registers that may be read from probe_address on, in any number up to this; 0 or 1: unknown.
   std::uint16_t probe_registers_max = 0;
   /// The longest that any answer of the unit may come after its request, as its maker says; zero: nothing is
   /// said.
@@ -148,6 +150,7 @@ class Client {
   [[nodiscard]] static Shape shape_of(const pdu::Request& request);
   [[nodiscard]] base::Duration gap() const;
   [[nodiscard]] base::Duration patience() const;
+  [[nodiscard]] pdu::Request probe_read(std::uint16_t count) const;
   [[nodiscard]] pdu::Request probe_request() const;
   [[nodiscard]] pdu::Request spacer_request() const;
   void begin(Goal goal, base::Instant now);
@@ -209,7 +212,7 @@ class Client {
   std::uint8_t fence_reads_done_ = 0;
   std::uint8_t fence_reads_refused_ = 0;
   std::uint8_t exchanges_ = 0;                  // since open(), up to 1
-  std::array<std::uint32_t, 4> counts_used_{};  // of 03 since the last fence, a bit a count
+  std::array<std::uint32_t, 4> counts_used_{};  // as the probe reads, since the last fence; a bit a count
   std::uint32_t random_;
 
   base::Instant quiet_since_{};  // the last octet either way

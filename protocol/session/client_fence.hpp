@@ -60,8 +60,7 @@ void Client<Guards>::plan_fence() {
   const Fence kind = fence_kind();
   if (kind != Fence::kReads || fence_ != Fence::kReads) fence_reads_done_ = 0;
   fence_ = kind;
-  current_ = kind == Fence::kReads ? pdu::read_holding_registers(settings_.probe_address, unused_count())
-                                   : pdu::return_query_data(next_fence_word());
+  current_ = kind == Fence::kReads ? probe_read(unused_count()) : pdu::return_query_data(next_fence_word());
 }
 
 // A read in the place of a fence was answered. An old refusal may look like one of it, so one is not

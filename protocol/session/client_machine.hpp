@@ -105,9 +105,15 @@ base::Duration Client<Guards>::patience() const {
 }
 
 template <typename Guards>
+pdu::Request Client<Guards>::probe_read(std::uint16_t count) const {
+  return settings_.probe_table == Table::kInput ? pdu::read_input_registers(settings_.probe_address, count)
+                                                : pdu::read_holding_registers(settings_.probe_address, count);
+}
+
+template <typename Guards>
 pdu::Request Client<Guards>::probe_request() const {
-  const pdu::Request one = pdu::read_holding_registers(settings_.probe_address, 1);
-  return needs_spacer(one) ? pdu::read_holding_registers(settings_.probe_address, 2) : one;
+  const pdu::Request one = probe_read(1);
+  return needs_spacer(one) ? probe_read(2) : one;
 }
 
 template <typename Guards>
@@ -117,7 +123,7 @@ pdu::Request Client<Guards>::spacer_request() const {
     case pdu::FunctionCode::kReadHoldingRegisters:
       return pdu::read_holding_registers(asked_.address(), count);
     case pdu::FunctionCode::kReadInputRegisters: return pdu::read_input_registers(asked_.address(), count);
-    default: return pdu::read_holding_registers(settings_.probe_address, 1);
+    default: return probe_read(1);
   }
 }
 
@@ -195,7 +201,7 @@ void Client<Guards>::transmit(base::Instant now) {
   if (exchange_ == Exchange::kFence) ++statistics_.fences;
   if (exchange_ == Exchange::kSpacer) ++statistics_.spacers;
   if (shape_of(current_) != Shape{}) last_read_ = shape_of(current_);
-  if (current_.function() == pdu::FunctionCode::kReadHoldingRegisters) {
+  if (current_.function() == probe_read(1).function()) {
     counts_used_[current_.count() / 32 % counts_used_.size()] |= 1U << (current_.count() % 32);
   }
   echo_seen_ = damaged_ = stale_seen_ = foreign_seen_ = garbage_seen_ = false;

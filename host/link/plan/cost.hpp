@@ -24,12 +24,15 @@ struct LineCost {
 /// one octet here; that is the least there can have been.
 [[nodiscard]] std::uint32_t damaged_per_million(std::uint64_t frames_bad, std::uint64_t octets);
 
-/// Expected time of one read by its number of registers, in microseconds; the number 0 isn't used.
+/// Expected time of one read by its number of registers or bits, in microseconds; the number 0 isn't used.
 using ReadCosts = std::array<double, protocol::pdu::kReadRegistersMax + 1>;
 
-/// Request of 8 octets, answer of 5 and two a register, a silence before each, the turnaround; that divided
-/// by the chance that every octet comes sound. Source  MODBUS over Serial Line V1.02, 2.5.1 and 2.5.1.1; AP
-/// V1.1b3, 6.3 (lengths).
-[[nodiscard]] ReadCosts read_costs(const LineCost& line);
+/// What a table holds by address.
+enum class Cell : std::uint8_t { kRegister, kBit };
+
+/// Request of 8 octets, answer of 5 and two a register (one for eight bits), a silence before each, the
+/// turnaround; that divided by the chance that every octet comes sound. Source  MODBUS over Serial Line
+/// V1.02, 2.5.1 and 2.5.1.1; AP V1.1b3, 6.1 and 6.3 (lengths).
+[[nodiscard]] ReadCosts read_costs(const LineCost& line, Cell cell = Cell::kRegister);
 
 }  // namespace host::link::plan
