@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cstdio>
+#include <variant>
 
 #include "host/cli/commands.hpp"
 #include "host/cli/link_words.hpp"
@@ -10,6 +11,7 @@
 #include "host/report/json/value.hpp"
 #include "host/verify/acquire.hpp"
 #include "host/verify/document.hpp"
+#include "host/verify/foreign.hpp"
 #include "host/verify/judgement.hpp"
 #include "host/verify/reader.hpp"
 
@@ -29,13 +31,12 @@ tl::expected<Plan, Failure> prepare(const VerifyRequest& request, const Context&
   if (!link) return tl::unexpected{link_failure(link.error())};
   auto kit = model::load_kit(request.kit, context.catalogue);
   if (!kit) return tl::unexpected{failure_of(kit.error())};
-  if (kit->board.profile == model::WireProfile::kOwn) {
-    return tl::unexpected{
-        Failure{ExitCode::kUnavailable,
-                {"board " + kit->board.about.id +
-                 " keeps its points at addresses of its own, which no link reads yet; strapline "
-                 "check " +
-                 kit->about.id + " tells what they must be"}}};
+  if (kit->board.profile == model::WireProfile::kOwn && std::holds_alternative<link::SimLink>(link->target)) {
+    return tl::unexpected{Failure{ExitCode::kUnavailable,
+                                  {"board " + kit->board.about.id +
+                                   " keeps its points at addresses of its own, where the simulator has none; "
+                                   "strapline check " +
+                                   kit->about.id + " tells what they must be"}}};
   }
   auto expectation = expect::derive(*kit);
   if (!expectation) return tl::unexpected{failure_of(expectation.error())};
@@ -68,6 +69,7 @@ link::SessionOptions session_options(const VerifyRequest& request, const Plan& p
                                                   : link::Parity::kEven;
   const protocol::base::Duration turnaround{service.turnaround.count};
   options.turnaround_max = std::max(options.turnaround_max, turnaround);
+  verify::suit(options, plan.kit.board);
   return options;
 }
 
@@ -113,6 +115,7 @@ link::Result<verify::Snapshot> read_unit(const VerifyRequest& request, const Pla
   options.address = session->unit_address();
   options.owner = static_cast<std::uint16_t>(session->seed() ^ (session->seed() >> 16));
   options.edid_input = input_of(plan.kit);
+  if (plan.kit.board.profile == model::WireProfile::kOwn) options.foreign = &plan.kit.board;
   return verify::acquire(reader, options);
 }
 

@@ -10,6 +10,7 @@
 
 #include "host/report/document.hpp"
 #include "host/verify/edid_file.hpp"
+#include "host/verify/foreign.hpp"
 #include "host/verify/identity.hpp"
 #include "host/verify/image.hpp"
 #include "host/verify/live.hpp"
@@ -48,7 +49,10 @@ std::uint16_t as_owner(std::uint16_t word) {
 class Acquisition {
  public:
   Acquisition(Reader& reader, const AcquireOptions& options)
-      : reader_{reader}, owner_{as_owner(options.owner)}, edid_input_{options.edid_input} {
+      : reader_{reader},
+        owner_{as_owner(options.owner)},
+        edid_input_{options.edid_input},
+        foreign_{options.foreign} {
     snapshot_.unit.address = options.address;
   }
 
@@ -66,8 +70,8 @@ class Acquisition {
       }
     }
     if (!done) {
-      if (done.error().fault == link::Fault::kCancelled || !profile_read_)
-        return tl::unexpected{done.error()};
+      const bool known = profile_read_ || !snapshot_.points.empty();
+      if (done.error().fault == link::Fault::kCancelled || !known) return tl::unexpected{done.error()};
       snapshot_.consistency = Consistency::kTorn;
       snapshot_.trouble =
           fmt::format("the unit answered at first, then no more: {}", report::cleaned(done.error().message));
@@ -86,6 +90,7 @@ class Acquisition {
   Reader& reader_;
   std::uint16_t owner_;
   std::optional<std::uint16_t> edid_input_;
+  const model::Board* foreign_;
   Snapshot snapshot_;
   bool profile_read_ = false;
   std::optional<std::string> serial_before_;  // read before a port went away
@@ -93,6 +98,7 @@ class Acquisition {
   // All there is to know, from the beginning: whoever is there now may be another than before.
   link::Result<void> attempt() {
     snapshot_.points.clear();
+    if (foreign_ != nullptr) return attempt_foreign();
     const link::Result<Profile> profile = read_profile(reader_);
     if (!profile) return tl::unexpected{profile.error()};
     profile_read_ = true;
@@ -103,6 +109,11 @@ class Acquisition {
     if (!edid) return tl::unexpected{edid.error()};
     snapshot_.edid = std::move(*edid);
     return {};
+  }
+
+  link::Result<void> attempt_foreign() {
+    link::Result<void> done = identify_foreign(reader_, *foreign_, snapshot_);
+    return done ? read_foreign(reader_, *foreign_, snapshot_) : done;
   }
 
   void remember_serial() {
@@ -158,8 +169,10 @@ class Acquisition {
       return reading == nullptr ? std::string{} : text_of(*reading);
     };
     snapshot_.unit.serial = said(Point::kIdentitySerial);
-    snapshot_.unit.model = said(Point::kIdentityModel);
-    snapshot_.unit.firmware = said(Point::kIdentityFirmware);
+    if (const std::string model = said(Point::kIdentityModel); !model.empty()) snapshot_.unit.model = model;
+    if (const std::string firmware = said(Point::kIdentityFirmware); !firmware.empty()) {
+      snapshot_.unit.firmware = firmware;
+    }
     if (const std::string board = said(Point::kIdentityBoard); !board.empty()) snapshot_.unit.board = board;
   }
 

@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "host/link/link_error.hpp"
+#include "host/model/board.hpp"
 #include "host/verify/reader.hpp"
 #include "host/verify/snapshot.hpp"
 
@@ -13,6 +14,7 @@ struct AcquireOptions {
   std::uint8_t address = 1;                   // of the unit, for the snapshot's own words
   std::uint16_t owner = 1;                    // a random word: whoever latched last is told by it
   std::optional<std::uint16_t> edid_input{};  // index of the input whose EDID is read too
+  const model::Board* foreign = nullptr;      // a board that keeps to no profile, read by its own file
 };
 
 /// Takes one snapshot of one unit.
@@ -24,9 +26,13 @@ struct AcquireOptions {
 /// Then the EDID of one input, where it is asked for and the unit has files: a block, and another where the
 /// first announces one. It is no part of the latched set.
 ///
+/// A foreign board is asked who it is, as far as it can tell, and read where its file says; it is never
+/// written to, and its EDID isn't asked for. What it doesn't tell (a serial number) stays empty.
+///
 /// Returns  a snapshot; one that broke off midway says so in `trouble` and keeps what was read.
 /// Errors   those of link::Session before anything was known of the unit, and `cancelled` at any time.
-///          `senseless` with exit code 65 when the unit has another major version of the profile, or none.
+///          `senseless` with exit code 65 when the unit has another major version of the profile, or none; of
+///          a foreign board when it has the profile, or none of the registers.
 [[nodiscard]] link::Result<Snapshot> acquire(Reader& reader, const AcquireOptions& options);
 
 }  // namespace host::verify

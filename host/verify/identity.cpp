@@ -18,7 +18,6 @@ constexpr std::uint8_t kNameObject = 0x80;
 constexpr std::uint8_t kVersionObject = 0x81;
 constexpr std::uint8_t kLayoutObject = 0x83;
 constexpr std::uint8_t kBoardObject = 0x84;
-constexpr std::string_view kProfileName = "strapline";
 constexpr int kExitData = 65;
 
 std::string_view object(const link::DeviceObjects& objects, std::uint8_t id) {
@@ -43,14 +42,14 @@ std::string own_layout() {
   return fmt::format("{:04X}", protocol::rtu::crc16(octets));
 }
 
+}  // namespace
+
 tl::unexpected<link::LinkError> unusable(std::string message, std::string remedy) {
   link::LinkError error = link_error(link::Fault::kSenseless, std::move(message), std::move(remedy));
   error.exit_code = kExitData;
   error.retry = false;
   return tl::unexpected{std::move(error)};
 }
-
-}  // namespace
 
 link::Result<Profile> read_profile(Reader& reader) {
   const link::Result<link::DeviceObjects> objects = reader.identify();

@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <string>
+#include <string_view>
 
 #include "host/link/link_error.hpp"
 #include "host/verify/reader.hpp"
@@ -15,9 +16,15 @@ struct Profile {
   std::string board;
 };
 
+/// What a unit of this project's profile says in object 80h.
+inline constexpr std::string_view kProfileName = "strapline";
+
 /// Reads the profile from the identification objects 80h..84h.
 /// Errors   as Reader; `senseless`, exit code 65, for another profile, another major version, or the same
 ///          version with another layout.
 [[nodiscard]] link::Result<Profile> read_profile(Reader& reader);
+
+/// A unit that answers, but not as anything this tool can read: `senseless`, exit code 65.
+[[nodiscard]] tl::unexpected<link::LinkError> unusable(std::string message, std::string remedy);
 
 }  // namespace host::verify

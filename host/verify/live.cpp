@@ -2,15 +2,13 @@
 
 #include <algorithm>
 #include <array>
-#include <cstdlib>
 #include <map>
-#include <optional>
 #include <set>
-#include <string_view>
 #include <utility>
 #include <vector>
 
 #include "host/link/plan/plan.hpp"
+#include "host/verify/rounds.hpp"
 #include "protocol/points/layout.hpp"
 #include "protocol/points/words.hpp"
 
@@ -20,25 +18,27 @@ namespace {
 using protocol::points::Group;
 using protocol::points::Layout;
 using protocol::points::Point;
-using protocol::points::Reading;
-using Points = std::map<Point, Reading>;
-
 using protocol::points::Table;
 
-constexpr int kRoundsMax = 3;
 constexpr std::array kTables{Table::kInput, Table::kHolding};
 
 bool is_read(const Layout& layout, Table table) {
   return layout.table == table && layout.access != protocol::points::Access::kControl;
 }
 
+const Group& bracket_group() {
+  const auto groups = protocol::points::groups();
+  return *std::find_if(groups.begin(), groups.end(),
+                       [](const Group& group) { return group.name == "snapshot"; });
+}
+
 /// The live blocks of one unit: what of them it has is known after the first round.
-class LiveBlocks {
+class LiveBlocks final : public PointSource {
  public:
   explicit LiveBlocks(Reader& reader) : reader_{reader} {}
 
   /// All points the unit has, in the reads that take least.
-  link::Result<Points> read_all() {
+  link::Result<Points> read_all() override {
     words_.clear();
     for (const Table table : kTables) {
       const link::Result<void> done = read_table(table, groups_in(table));
@@ -47,10 +47,10 @@ class LiveBlocks {
     return decoded();
   }
 
-  /// The points of one group.
-  link::Result<Points> read_one(const Group& group) {
+  link::Result<Points> read_bracket() override {
     words_.clear();
-    const link::Result<void> done = read_table(Table::kInput, {group});
+    if (absent_.contains({Table::kInput, bracket_group().address})) return Points{};
+    const link::Result<void> done = read_table(Table::kInput, {bracket_group()});
     if (!done) return tl::unexpected{done.error()};
     return decoded();
   }
@@ -146,69 +146,11 @@ class LiveBlocks {
   std::map<Place, std::uint16_t> words_;
 };
 
-const Group& bracket_group() {
-  const auto groups = protocol::points::groups();
-  return *std::find_if(groups.begin(), groups.end(),
-                       [](const Group& group) { return group.name == "snapshot"; });
-}
-
-std::optional<std::int64_t> number(const Points& readings, Point point) {
-  const auto found = readings.find(point);
-  if (found == readings.end() || found->second.kind != Reading::Kind::kNumber) return std::nullopt;
-  return found->second.number;
-}
-
-// Analogue readings move by themselves; everything else has to stand still.
-bool agree(Point point, const Reading& a, const Reading& b) {
-  if (a.kind != b.kind) return false;
-  if (a.kind == Reading::Kind::kText) return a.text() == b.text();
-  if (a.kind == Reading::Kind::kUnread) return a.unread == b.unread;
-  const std::string_view unit = protocol::points::words(point).unit;
-  if (unit == "s" || unit == "h") return true;
-  const bool analogue = unit == "mV" || unit == "mA" || unit == "Hz" || unit == "permille" || unit == "kHz" ||
-                        unit == "mHz" || unit == "m°C";
-  const std::int64_t slack = analogue ? std::abs(a.number) / 50 + 10 : 0;
-  return std::abs(a.number - b.number) <= slack;
-}
-
-bool agree(const Points& first, const Points& second) {
-  return first.size() == second.size() && std::all_of(first.begin(), first.end(), [&](const auto& one) {
-           const auto other = second.find(one.first);
-           return other != second.end() && agree(one.first, one.second, other->second);
-         });
-}
-
 }  // namespace
 
 link::Result<void> read_live(Reader& reader, Snapshot& snapshot) {
   LiveBlocks blocks{reader};
-  std::optional<Points> earlier;
-  for (int round = 0; round < kRoundsMax; ++round) {
-    const link::Result<Points> before = blocks.read_one(bracket_group());
-    if (!before) return tl::unexpected{before.error()};
-    link::Result<Points> readings = blocks.read_all();
-    if (!readings) return tl::unexpected{readings.error()};
-    const link::Result<Points> after = blocks.read_one(bracket_group());
-    if (!after) return tl::unexpected{after.error()};
-    snapshot.points = *readings;
-
-    const bool bracketed = number(*before, Point::kSnapshotBoot) && number(*before, Point::kSnapshotChanges);
-    const bool undisturbed =
-        bracketed && number(*before, Point::kSnapshotBoot) == number(*after, Point::kSnapshotBoot) &&
-        number(*before, Point::kSnapshotChanges) == number(*after, Point::kSnapshotChanges);
-    const bool twice_alike = earlier && agree(*earlier, *readings);
-    if (undisturbed && (twice_alike || !has_shown_bad_frames(reader))) {
-      snapshot.consistency = Consistency::kBracketed;
-      return {};
-    }
-    if (!bracketed && twice_alike) {
-      snapshot.consistency = Consistency::kLoose;
-      return {};
-    }
-    earlier = std::move(*readings);
-  }
-  snapshot.consistency = Consistency::kTorn;
-  return {};
+  return read_in_rounds(reader, blocks, snapshot);
 }
 
 }  // namespace host::verify

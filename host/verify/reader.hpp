@@ -17,10 +17,16 @@ class Reader {
   Reader(const Reader&) = delete;
   Reader& operator=(const Reader&) = delete;
 
-  /// Errors of all three: those of link::Session; `refused` carries the exception code.
+  /// Errors of all four: those of link::Session; `refused` carries the exception code.
   [[nodiscard]] virtual link::Result<std::vector<std::uint16_t>> read(link::Table table,
                                                                       std::uint16_t address,
                                                                       std::uint16_t count) = 0;
+  /// Coils or discrete inputs. A unit may have none: kRefused.
+  [[nodiscard]] virtual link::Result<std::vector<bool>> read_bits(link::BitTable table, std::uint16_t address,
+                                                                  std::uint16_t count) {
+    (void)table, (void)address, (void)count;
+    return link::failure(link::Fault::kRefused, "the unit has no single bits");
+  }
   [[nodiscard]] virtual link::Result<void> write(std::uint16_t address,
                                                  std::span<const std::uint16_t> words) = 0;
   [[nodiscard]] virtual link::Result<link::DeviceObjects> identify() = 0;
@@ -58,6 +64,10 @@ class SessionReader final : public Reader {
   link::Result<std::vector<std::uint16_t>> read(link::Table table, std::uint16_t address,
                                                 std::uint16_t count) override {
     return session_.read(table, address, count);
+  }
+  link::Result<std::vector<bool>> read_bits(link::BitTable table, std::uint16_t address,
+                                            std::uint16_t count) override {
+    return session_.read_bits(table, address, count);
   }
   link::Result<void> write(std::uint16_t address, std::span<const std::uint16_t> words) override {
     return session_.write(address, words);

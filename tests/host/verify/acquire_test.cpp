@@ -1,5 +1,7 @@
 #include "host/verify/acquire.hpp"
 
+#include <algorithm>
+
 #include <doctest/doctest.h>
 
 #include "host/verify/image.hpp"
@@ -258,8 +260,15 @@ TEST_SUITE("host/verify/acquire") {
     unit.absent_groups = {0x080, 0x240};
     MemoryReader reader{unit};
     CHECK(acquire(reader, {.address = 1, .owner = kOwner})->consistency == Consistency::kLoose);
+    for (const std::uint16_t group : unit.absent_groups) {
+      CAPTURE(group);
+      const auto alone = [group](const auto& read) {
+        return read.first >= group && read.first + read.second <= group + protocol::points::kGroupSpan;
+      };
+      CHECK(std::count_if(reader.reads.begin(), reader.reads.end(), alone) == 1);
+    }
     int reads = 0;
-    unit.before_read = [&] { unit.set(Point::kRailsPanelOutMv, 3000 + 500 * (++reads % 7)); };
+    unit.before_read = [&] { unit.set(Point::kRailsPanelOutMv, 3000 + 500 * (++reads % 97)); };
     CHECK(acquire(reader, {.address = 1, .owner = kOwner})->consistency == Consistency::kTorn);
   }
 }
