@@ -149,6 +149,7 @@ constexpr std::array<Layout, kPointCount> kLayouts = packed(std::array<Layout, k
     at(0x403, Table::kHolding, Type::kU16, 0, Access::kArmed),  // settings.input
     at(0x404, Table::kHolding, Type::kU16, 0, Access::kArmed),  // settings.selection
     at(0x405, Table::kHolding, Type::kU16, 0, Access::kArmed),  // settings.pwm_frequency_hz
+    at(0x420, Table::kHolding, Type::kU16, 0, Access::kControl),  // settings.arm
 });
 // clang-format on
 

@@ -136,6 +136,7 @@ enum class Point : std::uint16_t {
   kSettingsInput,
   kSettingsSelection,
   kSettingsPwmFrequencyHz,
+  kSettingsArm,
   kCount
 };
 

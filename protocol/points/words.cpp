@@ -264,6 +264,8 @@ constexpr std::array<Words, kPointCount> kWords = {{
      "how the input is chosen", kSelectionChoices},
     {"settings.pwm_frequency_hz", "Hz", "settings memory",
      "frequency of the dimming line", {}},
+    {"settings.arm", "word", "firmware",
+     "writing the arming word lets settings and stamp be written, writing 0 ends that; reads as that word, or 0", {}},
 }};
 
 constexpr auto kGroups = std::to_array<Group>({

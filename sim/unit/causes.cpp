@@ -62,6 +62,12 @@ Done Unit::set_setting(std::string_view key, std::string_view value) {
   return {};
 }
 
+void Unit::keep(const Settings& settings, const Stamp& stamp) {
+  firmware_.set_settings(settings, now_);
+  firmware_.set_stamp(stamp, now_);
+  see_source();
+}
+
 void Unit::move_strap(std::size_t strap, model::Position position) {
   setup_.straps[strap] = position;
   history_.acted(now_);

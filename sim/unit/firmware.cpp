@@ -190,6 +190,13 @@ void Firmware::set_settings(const Settings& settings, Instant now) {
   selected_input_ = settings.input;
 }
 
+void Firmware::set_stamp(const Stamp& stamp, Instant now) {
+  if (stamp == memory_.stamp) return;
+  memory_.stamp = stamp;
+  ++changes_;
+  log(EventCode::kStamped, 0, now);
+}
+
 bool Firmware::run(Instant now) {
   bool acted = false;
   while (const auto due = events_.pop(now)) {

@@ -45,6 +45,7 @@ class Firmware {
   /// Switches on and off as the power key does.
   void switch_power(PowerReason reason, bool on, protocol::base::Instant now);
   void set_settings(const Settings& settings, protocol::base::Instant now);
+  void set_stamp(const Stamp& stamp, protocol::base::Instant now);
   /// The settings memory has changed under it: reads it again, as at a start.
   void read_settings(protocol::base::Instant now);
   /// The link's clock or raster has changed.

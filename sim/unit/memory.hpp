@@ -19,7 +19,8 @@ enum class EventCode : std::uint16_t {
   kSettingsLost = 7,    // value: 0
   kSettingChanged = 8,  // value: 0 brightness, 1 power_on, 2 pwm_frequency, 3 input, 4 selection
   kOverheat = 9,        // value: °C
-  kKey = 10             // value: number of the key
+  kKey = 10,            // value: number of the key
+  kStamped = 11         // value: 0
 };
 
 /// One record of the event log: boot number and uptime order them, no clock is needed.

@@ -5,6 +5,7 @@
 
 #include "protocol/points/layout.hpp"
 #include "protocol/rtu/crc.hpp"
+#include "sim/unit/written.hpp"
 
 namespace sim::unit {
 namespace {
@@ -65,7 +66,7 @@ std::uint16_t layout_crc() {
   return protocol::rtu::crc16(octets);
 }
 
-Registers::Registers(const Unit& unit) : unit_{unit} {
+Registers::Registers(Unit& unit) : unit_{unit} {
   const host::model::About& board = unit.kit().board.about;
   objects_ = {"strapline simulated unit",
               board.id,
@@ -78,6 +79,7 @@ Registers::Registers(const Unit& unit) : unit_{unit} {
 }
 
 ExceptionCode Registers::read_registers(Table table, std::uint16_t address, protocol::base::WordSink words) {
+  heard();
   const std::uint32_t end = std::uint32_t{address} + static_cast<std::uint32_t>(words.size());
   if (table == Table::kInput && in_image(address)) {
     if (!in_image(end - 1)) return ExceptionCode::kIllegalDataAddress;
@@ -106,6 +108,9 @@ std::uint16_t Registers::live(Table table, std::uint16_t address) const {
 void Registers::encode(Point point, std::span<std::uint16_t> registers) const {
   Value value = unit_.value(point);
   if (point == Point::kSnapshotGeneration) value = std::int64_t{generation_};
+  if (point == Point::kSettingsArm) {
+    value = std::int64_t{arming_.word(unit_.firmware().memory().boot, unit_.now())};
+  }
   if (point == Point::kSnapshotOwner || point == Point::kSnapshotLatch) value = std::int64_t{owner_};
   if (const auto* why = std::get_if<points::Unread>(&value)) {
     points::encode_unread(point, *why, registers);
@@ -128,17 +133,43 @@ void Registers::latch(std::uint16_t owner) {
   }
 }
 
+void Registers::heard() {
+  arming_.heard(unit_.firmware().memory().boot, unit_.now());
+}
+
+bool Registers::armed() const {
+  return arming_.word(unit_.firmware().memory().boot, unit_.now()) != 0;
+}
+
+ExceptionCode Registers::control(Point point, std::uint16_t word) {
+  if (word > kWordMax) return ExceptionCode::kIllegalDataValue;
+  if (point == Point::kSnapshotLatch) {
+    latch(word);
+    return ExceptionCode::kNone;
+  }
+  const bool known = arming_.written(word, unit_.setup().serial, unit_.firmware().memory().boot, unit_.now());
+  return known ? ExceptionCode::kNone : ExceptionCode::kIllegalDataValue;
+}
+
 ExceptionCode Registers::write_registers(std::uint16_t address, protocol::base::Words words) {
+  heard();
+  std::optional<Point> control_point;
   for (std::size_t i = 0; i < words.size(); ++i) {
     const std::size_t at = address + i;
-    if (at >= kNobody || !point_at(Table::kHolding, static_cast<std::uint16_t>(at))) {
-      return ExceptionCode::kIllegalDataAddress;
-    }
+    const auto point =
+        at < kNobody ? point_at(Table::kHolding, static_cast<std::uint16_t>(at)) : std::nullopt;
+    if (!point) return ExceptionCode::kIllegalDataAddress;
+    if (points::layout(*point).access == points::Access::kControl) control_point = point;
   }
-  const std::uint16_t latch_address = points::layout(Point::kSnapshotLatch).address;
-  if (address != latch_address || words.size() != 1) return ExceptionCode::kServerDeviceFailure;
-  if (words[0] > kWordMax) return ExceptionCode::kIllegalDataValue;
-  latch(words[0]);
+  if (control_point) {
+    return words.size() == 1 ? control(*control_point, words[0]) : ExceptionCode::kServerDeviceFailure;
+  }
+  if (!armed()) return ExceptionCode::kServerDeviceFailure;
+  const Memory memory = unit_.memory();
+  const auto kept = with_written(unit_.kit(), {unit_.firmware().settings(), memory.stamp}, address, words);
+  if (!kept) return kept.error();
+  unit_.keep(kept->settings, kept->stamp);
+  if (written_) written_();
   return ExceptionCode::kNone;
 }
 
@@ -166,6 +197,7 @@ std::vector<std::uint16_t> Registers::file(std::uint16_t number) const {
 
 ExceptionCode Registers::read_file(std::uint16_t number, std::uint16_t record,
                                    protocol::base::WordSink words) {
+  heard();
   const bool log_absent = !unit_.kit().board.fitted(Point::kLogRecords);
   if (number == kLogFile && log_absent) return ExceptionCode::kIllegalDataAddress;
   const auto whole = file(number);
@@ -175,6 +207,7 @@ ExceptionCode Registers::read_file(std::uint16_t number, std::uint16_t record,
 }
 
 protocol::session::Object Registers::identification(std::uint8_t id) {
+  heard();
   if (id < kBasicObjects) return {true, objects_[id]};
   const std::size_t own = kBasicObjects + id - kOwnObjects;
   if (id >= kOwnObjects && own < objects_.size()) return {true, objects_[own]};

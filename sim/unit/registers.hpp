@@ -2,11 +2,14 @@
 
 #include <array>
 #include <cstdint>
+#include <functional>
 #include <span>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "protocol/session/device.hpp"
+#include "sim/unit/arming.hpp"
 #include "sim/unit/unit.hpp"
 
 namespace sim::unit {
@@ -17,12 +20,18 @@ namespace sim::unit {
 /// addresses of a block read 0, addresses in no block answer exception 02. The packed image answers exception
 /// 04 until the first latch, so nobody takes a set of readings that no one asked for. Writing a word to
 /// snapshot.latch copies every point into the image at once and makes that word the owner; words that mean
-/// "unread" are refused with exception 03. Settings and stamp need an armed session, which this firmware does
-/// not know: exception 04.
+/// "unread" are refused with exception 03. Settings and stamp answer exception 04 until they are armed
+/// (arming.hpp), 03 to what is outside a limit (written.hpp).
 class Registers final : public protocol::session::Device {
  public:
   /// `unit` outlives it and is advanced by the caller.
-  explicit Registers(const Unit& unit);
+  explicit Registers(Unit& unit);
+
+  /// Called when settings or stamp have been written, before that is acknowledged: whoever keeps the memory
+  /// keeps it now.
+  void when_written(std::function<void()> call) { written_ = std::move(call); }
+  /// The link that requests came over is gone.
+  void link_lost() { arming_.link_lost(); }
 
   [[nodiscard]] protocol::pdu::ExceptionCode read_registers(protocol::session::Table table,
                                                             std::uint16_t address,
@@ -44,10 +53,15 @@ class Registers final : public protocol::session::Device {
  private:
   [[nodiscard]] std::vector<std::uint16_t> file(std::uint16_t number) const;
   void latch(std::uint16_t owner);
+  [[nodiscard]] protocol::pdu::ExceptionCode control(protocol::points::Point point, std::uint16_t word);
+  [[nodiscard]] bool armed() const;
+  void heard();
   void encode(protocol::points::Point point, std::span<std::uint16_t> registers) const;
   [[nodiscard]] std::uint16_t live(protocol::session::Table table, std::uint16_t address) const;
 
-  const Unit& unit_;
+  Unit& unit_;
+  Arming arming_;
+  std::function<void()> written_;
   std::vector<std::uint16_t> image_;  // empty until the first latch
   std::uint16_t generation_ = 0;
   std::uint16_t owner_ = 0;

@@ -3,6 +3,7 @@
 
 #include "protocol/points/layout.hpp"
 #include "sim/unit/unit.hpp"
+#include "sim/unit/written.hpp"
 
 // What the firmware says of each point: its own beliefs, the measuring channels, or why there is nothing.
 
@@ -53,14 +54,7 @@ Value identity(const Unit& unit, Point point) {
     case Point::kIdentityFeatures: return std::int64_t{0};
     default: break;
   }
-  const Stamp& stamp = unit.firmware().memory().stamp;
-  switch (point) {
-    case Point::kStampKit: return stamp.kit;
-    case Point::kStampKitRevision: return stamp.kit_revision;
-    case Point::kStampKitDigest: return stamp.kit_digest;
-    case Point::kStampDate: return stamp.date;
-    default: return stamp.station;
-  }
+  return text_of(unit.firmware().memory().stamp, point);
 }
 
 Value snapshot(const Unit& unit, Point point) {
@@ -265,18 +259,6 @@ Value sequence(const Unit& unit, Point point) {
   }
 }
 
-Value settings(const Unit& unit, Point point) {
-  const Settings& settings = unit.firmware().settings();
-  switch (point) {
-    case Point::kSettingsLayout: return std::int64_t{1};
-    case Point::kSettingsBrightnessPermille: return settings.brightness.count / 1'000;
-    case Point::kSettingsPowerOn: return static_cast<std::int64_t>(settings.power_on);
-    case Point::kSettingsInput: return static_cast<std::int64_t>(settings.input);
-    case Point::kSettingsSelection: return yes(settings.scan);
-    default: return settings.pwm_frequency.count;
-  }
-}
-
 Value life(const Memory& memory, Point point) {
   constexpr std::int64_t kMillisecondsAnHour = 3'600'000;
   switch (point) {
@@ -330,7 +312,7 @@ Value Unit::value(Point point) const {
   if (point <= Point::kInputColourForm) return input(*this, point);
   if (point <= Point::kPanelLinkPllLocked) return panel_link(*this, point);
   if (point <= Point::kSequenceRestUs) return sequence(*this, point);
-  if (point >= Point::kSettingsLayout) return settings(*this, point);
+  if (point >= Point::kSettingsLayout) return number_of(firmware_.settings(), point);
   return rest(*this, point);
 }
 

@@ -95,6 +95,9 @@ class Unit {
   /// As its menu would: the names and values of with_setting().
   [[nodiscard]] Done set_setting(std::string_view key, std::string_view value);
 
+  /// As a master that writes registers would: settings and stamp. What they may be stands in written.hpp.
+  void keep(const Settings& settings, const Stamp& stamp);
+
   /// Moves a cap or switch. What the board reads only at a reset stays as it was.
   void move_strap(std::size_t strap, host::model::Position position);
 

@@ -78,7 +78,13 @@ std::string reference() {
       "word: jumper bit n = pins n+1 and n+2 joined, bank bit n = way n+1 on. Writing any word to "
       "snapshot.latch copies every point into the packed image: " +
       std::to_string(points::image_size()) + " input registers from " + hex(points::kImageAddress) +
-      ". Unused addresses of a block read 0; outside the blocks and the image the answer is exception 02.\n";
+      ". Unused addresses of a block read 0; outside the blocks and the image the answer is exception 02.\n\n"
+      "Points of access `armed` answer a write with exception 04 until the arming word stands in settings.arm: "
+      "the CRC-16/MODBUS over the sixteen octets of identity.serial, as its registers carry them, and the two "
+      "of snapshot.boot, high octet first; where that is 0 or above FFFCh, with its highest bit turned. "
+      "Another word answers exception 03 and disarms. The leave ends with a reset, with the link, after ten "
+      "minutes, and after one without a request. A value outside its limits answers exception 03, and of a "
+      "write that holds one nothing is taken.\n";
   for (const points::Group& group : points::groups()) add_group(page, group);
   return page;
 }
