@@ -23,6 +23,17 @@ class ShapeScan {
                            "'" + clean(rest_.substr(0, size)) + "' can't stand outside a text or a comment",
                            "put the value in double quotes");
       }
+      // From such a place the library would ask of characters beyond ASCII whether they are blanks, and what
+      // it does then is undefined (toml++ 3.3, is_non_ascii_horizontal_whitespace). So too behind a backslash
+      // in a long text.
+      if (within_ == Within::kPlain && begins_inside_a_value()) {
+        return file_.error(place_, "a text begins in the middle of a value",
+                           "put the whole value in double quotes");
+      }
+      if (within_ == Within::kLongText && escapes_nothing()) {
+        return file_.error(place_, "a backslash joins lines here, or stands alone",
+                           "write the text in one line, and a backslash twice");
+      }
       if (within_ == Within::kPlain && !plain(rest_[0])) {
         return file_.error(place_, "is nested deeper than " + std::to_string(kNestingMax),
                            "a catalogue file needs no more than a few tables in each other");
@@ -49,12 +60,25 @@ class ShapeScan {
     return true;
   }
 
+  [[nodiscard]] bool begins_inside_a_value() const {
+    return (rest_[0] == '"' || rest_[0] == '\'') &&
+           std::string_view{" \t\r\n=.,[{"}.find(before_) == std::string_view::npos;
+  }
+
+  [[nodiscard]] bool escapes_nothing() const {
+    if (rest_[0] != '\\' || rest_.size() < 2) return false;
+    const char next = rest_[1];
+    return std::string_view{" \t\r\n\v\f"}.find(next) != std::string_view::npos ||
+           static_cast<unsigned char>(next) >= 0x80;
+  }
+
   void step(std::size_t size) {
     const std::size_t taken = change(size);
     for (std::size_t n = 0; n < taken; ++n) {
       place_ = rest_[n] == '\n' ? Place{place_.line + 1, 1} : Place{place_.line, place_.column + 1};
     }
     if (size > 1) place_.column -= static_cast<int>(size) - 1;  // one character, however many octets
+    before_ = rest_[taken - 1];
     rest_.remove_prefix(taken);
   }
 
@@ -105,6 +129,7 @@ class ShapeScan {
   const SourceFile& file_;
   std::string_view rest_;
   Place place_{1, 1};
+  char before_ = '\n';  // what was stepped over last
   Within within_ = Within::kPlain;
   int depth_ = 0;
   int dots_ = 0;

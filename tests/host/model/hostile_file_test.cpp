@@ -108,6 +108,18 @@ TEST_SUITE("host/model") {
     CHECK(parse("a = 1\r\nb = 2\r\n").has_value());
   }
 
+  // toml++ 3.3 asks from there whether a character beyond ASCII is a blank, and what follows was undefined.
+  TEST_CASE(
+      "a text in the middle of a value, or a backslash that joins lines, is refused before it is parsed") {
+    CHECK(first_what("a = 4h\"±5 %\"") == "a text begins in the middle of a value");
+    CHECK(first_what("a = true'±'") == "a text begins in the middle of a value");
+    CHECK(first_what("a = \"x\"\"±\"") == "a text begins in the middle of a value");
+    CHECK(first_what("a = \"\"\"one \\\n ± two\"\"\"") == "a backslash joins lines here, or stands alone");
+    CHECK(first_what("a = \"\"\"\\±\"\"\"") == "a backslash joins lines here, or stands alone");
+    CHECK(parse("a = [\"±\",'±'] # \"±\"\nb.\"±\"={\"±\"=\"\\\\\"}\nc=\"\"\"\\u00B1\\\\ ±\"\"\"\n")
+              .has_value());
+  }
+
   TEST_CASE("nesting ends at 32, however it is written") {
     CHECK(parse("a = " + repeated("[", 30) + repeated("]", 30)).has_value());
     CHECK(first_what("a = " + repeated("[", 33) + repeated("]", 33)).find("nested deeper") !=
