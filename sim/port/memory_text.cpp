@@ -123,6 +123,7 @@ std::string to_text(const unit::Memory& memory) {
 
 std::optional<unit::Memory> parse_memory(std::string_view text, const model::Kit& kit) {
   unit::Memory memory;
+  memory.settings = unit::settings_of(kit);
   while (!text.empty()) {
     const std::size_t end = text.find('\n');
     if (end == std::string_view::npos) return std::nullopt;

@@ -13,7 +13,8 @@ namespace sim::port {
 /// VALUE", oldest first. Texts stand to the end of their line; control characters become blanks.
 [[nodiscard]] std::string to_text(const unit::Memory& memory);
 
-/// Reads it back. Nothing when a line isn't one of these, or a value can't be: a memory of another make.
+/// Reads it back; settings that the text leaves out are those of a unit from production. Nothing when a line
+/// isn't one of these, or a value can't be: a memory of another make.
 [[nodiscard]] std::optional<unit::Memory> parse_memory(std::string_view text, const host::model::Kit& kit);
 
 }  // namespace sim::port

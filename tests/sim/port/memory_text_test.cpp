@@ -42,6 +42,16 @@ TEST_SUITE("sim/port/memory_text") {
     CHECK(read->boot == 65'535);
   }
 
+  // Its PWM frequency used to be 0 then, which no memory may hold: what the unit kept next could not be read
+  // again.
+  TEST_CASE("settings that a memory leaves out are those of a unit from production") {
+    const auto kit = tests::sim::elm_kit();
+    const auto read = parse_memory("boot 3\n", kit);
+    REQUIRE(read);
+    CHECK(read->settings == sim::unit::settings_of(kit));
+    CHECK(parse_memory(to_text(*read), kit) == read);
+  }
+
   TEST_CASE("what no unit of this kit can have kept is no memory") {
     const auto kit = tests::sim::elm_kit();
     for (const char* line : {"brightness_ppm 1000001", "brightness_ppm -1", "power_on 3", "pwm_hz 0",
