@@ -38,7 +38,7 @@ struct Shown {
 
 /// The picture as the eye has it, panel's size: the test card through everything above, by the light there
 /// is. White at the brightness the kit wants is white; other light scales it by the eye's response, of power
-/// 1/2.2; without light a picture is left at 1/20, as by a torch held aslant.
+/// 1/2.2; without light a picture is left at 1/12, as by a torch held aslant.
 [[nodiscard]] host::signal::card::Raster picture(const Scene& scene);
 
 }  // namespace sim::eye

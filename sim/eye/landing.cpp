@@ -12,6 +12,7 @@ namespace {
 namespace card = host::signal::card;
 namespace model = host::model;
 
+constexpr int kSlipsAtMost = 400;  // of a line's columns: a controller follows most of the way
 constexpr double kHalf = 0.6, kFills = 0.97;
 constexpr double kSqueezed = 0.02;
 constexpr double kSoft = 0.9;
@@ -64,7 +65,7 @@ Landing landing(const Scene& scene) {
   landing.h_total = std::max(reaching_columns(scene, driven.h_total), landing.columns + 1);
   landing.v_total = std::max(driven.v_total, landing.lines + 1);
   const int off = outside(scene.panel.h_total, reaching_columns(scene, driven.h_total));
-  const int most = std::max(landing.columns / 8, 1);
+  const int most = std::max(landing.columns / kSlipsAtMost, 1);
   landing.slip = std::clamp(off, -most, most);
   const bool frames_lost = outside(scene.panel.v_total, driven.v_total) != 0 ||
                            outside(scene.panel.refresh, std::llround(driven.refresh_hz() * 1'000)) != 0;

@@ -16,7 +16,7 @@ struct Landing {
 };
 
 /// A panel counts lines and frames by its own limits: totals or a refresh beyond them, and it loses the
-/// place: lines slip by what the total is off (at most an eighth of a line), frames run through.
+/// place: lines slip by what the total is off (at most 1/400 of a line), frames run through.
 [[nodiscard]] Landing landing(const Scene& scene);
 
 /// Where on the driven raster the panel's pixel x, y comes from: column and line as they reach the panel,

@@ -2,6 +2,7 @@
 #include <array>
 #include <cmath>
 
+#include "host/signal/card/card.hpp"
 #include "sim/eye/glance.hpp"
 #include "sim/eye/lighting.hpp"
 #include "sim/eye/surface.hpp"
@@ -13,7 +14,7 @@ using host::signal::card::Raster;
 using host::signal::card::Rgb;
 
 constexpr double kEyePower = 1 / 2.2;
-constexpr double kTorch = 0.05;
+constexpr double kTorch = 0.08;
 constexpr double kLeak = 0.001;  // of white, through black glass
 constexpr double kFull = 255;
 constexpr double kStray = 0.15;  // of its own, what its neighbours give a dark string's place
@@ -52,7 +53,9 @@ Raster picture(const Scene& scene) {
       seen.set(x, y, {level(pixel.red, tint[0]), level(pixel.green, tint[1]), level(pixel.blue, tint[2])});
     }
   }
-  return seen;
+  if (!scene.panel.round) return seen;
+  return host::signal::card::visible_part(
+      seen, {seen.width(), seen.height(), 0, 0, seen.width(), seen.height(), true, {}});
 }
 
 }  // namespace sim::eye

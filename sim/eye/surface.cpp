@@ -4,7 +4,6 @@
 #include <cmath>
 #include <vector>
 
-#include "host/signal/card/card.hpp"
 #include "sim/eye/arriving_line.hpp"
 #include "sim/eye/landing.hpp"
 #include "sim/eye/sent.hpp"
@@ -108,7 +107,9 @@ Raster answered(const Scene& scene, const Raster& driven) {
   return picture;
 }
 
-Raster on_glass(const Scene& scene) {
+}  // namespace
+
+Raster surface(const Scene& scene) {
   const Panel& panel = scene.panel;
   const Glass& glass = scene.glass;
   if (!glass.running || glass.bias <= 0) return Raster{panel.width, panel.height, relaxed(panel)};
@@ -120,15 +121,6 @@ Raster on_glass(const Scene& scene) {
   }
   if (got == Arrival::kOutside) return Raster{panel.width, panel.height};
   return answered(scene, got == Arrival::kUnframed ? own_pattern(panel) : landed(scene));
-}
-
-}  // namespace
-
-Raster surface(const Scene& scene) {
-  const Raster picture = on_glass(scene);
-  if (!scene.panel.round) return picture;
-  return card::visible_part(
-      picture, {picture.width(), picture.height(), 0, 0, picture.width(), picture.height(), true, {}});
 }
 
 }  // namespace sim::eye

@@ -73,10 +73,20 @@ Driven driven_of(const model::Kit& kit, const unit::LinkSignal& signal, const mo
     driven.v_total = whole(source.v_total());
     return driven;
   }
-  driven.h_total = driven.columns + kBlankColumns;
+  // The scaler knows its panel: of the blanking that comes to this clock it takes what the panel allows.
+  const model::Panel::Signal& panel = kit.panel.signal;
+  const bool panels_own =
+      signal.raster.columns == panel.raster_columns && signal.raster.lines == panel.raster_lines;
+  const auto allowed = [&](int total, const model::Bounds<model::Pixels>& bounds) {
+    if (panels_own && bounds.min) total = std::max(total, whole(*bounds.min));
+    if (panels_own && bounds.max) total = std::min(total, whole(*bounds.max));
+    return total;
+  };
+  driven.h_total = allowed(driven.columns + kBlankColumns, panel.h_total);
   const double line_hertz = driven.hertz / driven.h_total;
   const double refresh = static_cast<double>(source.refresh().count) / 1'000;
-  driven.v_total = refresh > 0 ? static_cast<int>(std::lround(line_hertz / refresh)) : driven.lines;
+  const int v_total = refresh > 0 ? static_cast<int>(std::lround(line_hertz / refresh)) : driven.lines;
+  driven.v_total = allowed(v_total, panel.v_total);
   return driven;
 }
 
@@ -140,7 +150,7 @@ Wires wires_of(const Unit& unit) {
 double bias_of(const Unit& unit) {
   if (unit.wrongs().has(Kind::kPanelBiasDead)) return 0;
   const auto least = unit.kit().panel.supply.voltage.min;
-  if (!least || least->count <= 0) return 1;
+  if (!least || least->count <= 0 || !unit.circuit().panel().running()) return 1;
   constexpr double kGoneAt = 0.9;
   const double share = unit.circuit().levels().panel_mv / static_cast<double>(least->count);
   return std::clamp((share - kGoneAt) / (1 - kGoneAt), 0.01, 1.0);

@@ -55,6 +55,14 @@ std::string seen_line(const script::Eye& eye) {
   return "ok screen " + eye.screen + ", look " + (look.empty() ? "-" : look) + ", when " + eye.when;
 }
 
+// An ending's text without the program's name, in one line.
+std::string first_line(const Ending& ending) {
+  constexpr std::string_view kProgram = "strapline-sim: ";
+  std::string_view text = ending.text;
+  if (text.starts_with(kProgram)) text.remove_prefix(kProgram.size());
+  return std::string{text.substr(0, text.find('\n'))};
+}
+
 std::string_view trimmed(std::string_view text) {
   while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
   while (!text.empty() && (text.back() == ' ' || text.back() == '\t' || text.back() == '\r')) {
@@ -65,7 +73,8 @@ std::string_view trimmed(std::string_view text) {
 
 }  // namespace
 
-std::string answer_control(std::string_view line, const std::vector<std::unique_ptr<Specimen>>& specimens) {
+std::string answer_control(std::string_view line, const std::vector<std::unique_ptr<Specimen>>& specimens,
+                           const std::function<std::optional<Ending>(const Specimen&)>& draw) {
   line = trimmed(line);
   const auto control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7F; };
   if (std::any_of(line.begin(), line.end(), control)) return "error: a command has no control characters";
@@ -81,7 +90,10 @@ std::string answer_control(std::string_view line, const std::vector<std::unique_
   Specimen& specimen = *specimens[n - 1];
   if (line == "help") return help_line();
   if (line == "truth") return "ok " + script::to_json(specimen.truth());
-  if (line == "seen") return seen_line(specimen.truth().eye);
+  if (line == "seen") {
+    const auto bad = draw ? draw(specimen) : std::nullopt;
+    return bad ? "error: " + first_line(*bad) : seen_line(specimen.truth().eye);
+  }
   const auto act = script::parse_act(line);
   if (!act) return "error: " + act.error();
   const auto done = specimen.perform(*act);

@@ -16,10 +16,11 @@ namespace sim::port {
 /// What the control socket answers to one line, without the line's end: "ok …" or "error: …".
 ///
 /// Grammar  [ "unit" N ] command. A command is a verb of script/act.hpp with its argument; "truth": what is
-///          really so, as JSON in one line; "seen": what the eye sees; "help". Units count from 1, which is
-///          who is meant where nothing is said.
-[[nodiscard]] std::string answer_control(std::string_view line,
-                                         const std::vector<std::unique_ptr<Specimen>>& specimens);
+///          really so, as JSON in one line; "seen": what the eye sees, of which `draw` keeps a picture where
+///          one is wanted; "help". Units count from 1, which is who is meant where nothing is said.
+[[nodiscard]] std::string answer_control(
+    std::string_view line, const std::vector<std::unique_ptr<Specimen>>& specimens,
+    const std::function<std::optional<Ending>(const Specimen&)>& draw = {});
 
 /// A Unix socket that takes such lines from whoever may open it, which is its owner alone.
 class ControlSocket {

@@ -83,8 +83,8 @@ std::string commands() {
                  words.help);
   }
   return out + entry("truth", "what is really so, as JSON in one line") +
-         entry("seen", "what the eye sees of the screen") + entry("help", "these, in one line") +
-         entry("unit N COMMAND", "for the N-th unit, from 1");
+         entry("seen", "what the eye sees: screen, look and when; with --seen, its picture anew") +
+         entry("help", "these, in one line") + entry("unit N COMMAND", "for the N-th unit, from 1");
 }
 
 std::string exit_codes() {

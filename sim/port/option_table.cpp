@@ -58,7 +58,9 @@ constexpr auto kRun = std::to_array<OptionSpec>({
      "take commands on this socket while running: fault, mend, power, plug, key and others; "
      "\"help\" lists them"},
     {"--truth", "FILE", "", "write what is really so to FILE, a JSON document, anew with every change"},
-    {"--seen", "FILE", "", "write what the eye sees of the test card to FILE, a .png (not in this version)"},
+    {"--seen", "FILE", "",
+     "write what the eye sees of the test card to FILE, a .png: at the end, and with each \"seen\" of the "
+     "control socket"},
     {"--catalog", "DIR", "", "look for kits, panels and boards in DIR first", true},
     {"--remove-folder", "", "",
      "at the end remove the folder of a pseudo-terminal's link too, if nothing else is in it"},

@@ -31,7 +31,7 @@ constexpr int kBySignal = 128;
 
 constexpr auto kPoweredBefore = protocol::base::milliseconds(10'000);
 // Units that nobody asks live on this often, so that the first who asks need not wait.
-// How often it is looked whether truth, picture or memory have changed.
+// How often it is looked whether truth or memory have changed.
 constexpr auto kLookEvery = protocol::base::milliseconds(100);
 // The other unit of an address: a later one of the series, whose processor is a little behind.
 constexpr int kTwinNumber = 1'000;
@@ -79,7 +79,6 @@ class Program {
 
  private:
   std::optional<Ending> prepare() {
-    if (!options_.seen.empty()) return ending(kUsage, "--seen: this version can't draw what the eye sees");
     catalogue_ = catalogue_path(options_.catalogues);
     auto kit = model::load_kit(options_.kit, catalogue_);
     if (!kit) return ending(kit.error());
@@ -212,7 +211,7 @@ class Program {
     return end;
   }
 
-  // Keeps the files of the first unit as it is now: memory, truth, what the eye sees.
+  // Keeps the files of the first unit as it is now: memory and truth, and at the end what the eye sees.
   std::optional<Ending> write_down(Instant now) {
     const Specimen& specimen = *specimens_.front();
     if (keeping_) (void)keeping_->keep(specimen.unit().memory(), now);
@@ -221,7 +220,9 @@ class Program {
   std::optional<Ending> write_last() {
     const Specimen& specimen = *specimens_.front();
     if (keeping_) (void)keeping_->keep_all(specimen.unit().memory());
-    return record_.write(specimen);
+    auto bad = record_.write(specimen);
+    if (auto worse = record_.draw(specimen)) bad = std::move(worse);
+    return bad;
   }
 
   std::optional<Ending> open_ports() {
@@ -244,10 +245,14 @@ class Program {
   Ending serve_ports() {
     clock_.emplace(script_ ? Instant{} : Instant{} + kPoweredBefore, options_.speed.value_or(1));
     if (const auto bad = open_ports()) return *bad;
+    // Now, so that a file that can't be written is told before anyone works with the unit.
+    if (auto bad = record_.draw(*specimens_.front())) return *std::move(bad);
     if (!options_.control.empty()) {
       auto control = ControlSocket::make(options_.control, loop_, [this](std::string_view line) {
         for (const auto& specimen : specimens_) specimen->live_until(clock_->unit_time(clock_->now()));
-        return answer_control(line, specimens_);
+        return answer_control(line, specimens_, [this](const Specimen& specimen) {
+          return &specimen == specimens_.front().get() ? record_.draw(specimen) : std::nullopt;
+        });
       });
       if (!control) return control.error();
       control_ = *std::move(control);
@@ -272,7 +277,7 @@ class Program {
         return next ? std::optional{clock_->line_time(*next)} : std::nullopt;
       });
     }
-    if (!options_.truth.empty() || !options_.seen.empty() || keeping_) {
+    if (!options_.truth.empty() || keeping_) {
       errands.emplace_back([this](Instant now) -> std::optional<Instant> {
         specimens_.front()->live_until(clock_->unit_time(now));
         if (const auto bad = write_down(specimens_.front()->unit().now())) {
