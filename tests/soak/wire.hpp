@@ -57,6 +57,9 @@ class Wire {
   [[nodiscard]] const Piece& front() const { return queue_.front(); }
   void pop() { queue_.pop_front(); }
 
+  /// When the last piece under way comes; Instant::min() if there is none.
+  [[nodiscard]] Instant last() const { return queue_.empty() ? Instant::min() : queue_.back().at; }
+
   /// From here on nothing is done to anything; what is under way still comes.
   void calm() { mix_ = {.chance = {}, .echo = mix_.echo}; }
 
