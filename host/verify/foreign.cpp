@@ -24,7 +24,7 @@ using protocol::points::Point;
 
 constexpr std::array kTables{RegisterTable::kInputs, RegisterTable::kHolding, RegisterTable::kDiscretes,
                              RegisterTable::kCoils};
-// Blocks of one length must not follow each other, and a range may be shorter than the plan would like.
+// As many unlike reads as a link needs in the place of fences; longer ones would only take longer.
 constexpr int kProbeRegistersMax = 20;
 
 bool of_bits(RegisterTable table) {
