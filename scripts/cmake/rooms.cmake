@@ -19,6 +19,14 @@ set(STRAPLINE_PRECOMPILED_TESTS ${STRAPLINE_PRECOMPILED_MODEL} <doctest/doctest.
 
 # strapline_compile_rules(TARGET) sets what every target of ours is compiled with.
 function(strapline_compile_rules target)
+  if(STRAPLINE_FUZZ)
+    # Warnings are g++'s to give: another compiler's are no errors of ours. Asio 1.22 knows no clang's coroutines.
+    target_compile_options(${target} PRIVATE -w -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all
+      -fno-omit-frame-pointer)
+    target_compile_definitions(${target} PRIVATE ASIO_HAS_CO_AWAIT=1 ASIO_HAS_STD_COROUTINE=1)
+    target_link_options(${target} PRIVATE -fsanitize=address,undefined)
+    return()
+  endif()
   target_compile_options(${target} PRIVATE ${STRAPLINE_WARNINGS})
   if(STRAPLINE_SANITIZE)
     target_compile_options(${target} PRIVATE -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer)
@@ -28,7 +36,7 @@ endfunction()
 
 # strapline_optimise(TARGET) gives a target -O2 in development builds too.
 function(strapline_optimise target)
-  if(CMAKE_BUILD_TYPE STREQUAL "Debug" AND NOT STRAPLINE_SANITIZE)
+  if(CMAKE_BUILD_TYPE STREQUAL "Debug" AND NOT STRAPLINE_SANITIZE AND NOT STRAPLINE_FUZZ)
     target_compile_options(${target} PRIVATE -O2)
   endif()
 endfunction()
@@ -106,7 +114,7 @@ function(strapline_program name)
   target_link_libraries(${name} PRIVATE ${uses} ${PROGRAM_LIBS})
   strapline_compile_rules(${name})
   set_target_properties(${name} PROPERTIES RUNTIME_OUTPUT_DIRECTORY ${CMAKE_BINARY_DIR}/bin)
-  if(NOT STRAPLINE_SANITIZE)
+  if(NOT STRAPLINE_SANITIZE AND NOT STRAPLINE_FUZZ)
     target_link_options(${name} PRIVATE -static-libstdc++ -static-libgcc)
   endif()
 endfunction()

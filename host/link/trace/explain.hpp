@@ -21,7 +21,8 @@ struct PointValue {
 
 /// What one record means.
 struct Meaning {
-  /// One line: "unit 1: read input registers 0x1000..0x1077 (identity.serial … keypad.pressed)".
+  /// One line: "unit 1: read input registers 0x1000..0x1077 (identity.serial … keypad.pressed)". An
+  /// identification's texts are in it as the unit sent them: clean it before printing.
   std::string text;
   std::uint8_t unit = 0;           ///< 0 where there is none
   std::vector<PointValue> points;  ///< of an answer, those that it holds whole
