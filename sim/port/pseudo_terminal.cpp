@@ -10,6 +10,7 @@
 #include <pty.h>
 #include <sys/inotify.h>
 #include <sys/ioctl.h>
+#include <sys/stat.h>
 #include <termios.h>
 #include <unistd.h>
 
@@ -26,12 +27,21 @@ void close_if_open(int fd) {
   if (fd >= 0) ::close(fd);
 }
 
-// A link left behind by a simulator that was killed: it leads nowhere, or to the name we were given anew.
+bool later(const timespec& one, const timespec& other) {
+  return one.tv_sec != other.tv_sec ? one.tv_sec > other.tv_sec : one.tv_nsec > other.tv_nsec;
+}
+
+// A link left behind by a simulator that was killed: it leads nowhere, or to the name we were given anew, or
+// to a terminal that came after the link and was only given the number of the one that is gone.
 bool stale(const std::string& link, const std::string& name) {
   std::error_code error;
   if (!fs::is_symlink(fs::symlink_status(link, error))) return false;
   const fs::path target = fs::read_symlink(link, error);
-  return !error && (target == name || !fs::exists(fs::status(link, error)));
+  if (error) return false;
+  struct stat made{}, there{};
+  if (target == name || !fs::exists(fs::status(link, error))) return true;
+  return target.string().starts_with("/dev/pts/") && ::lstat(link.c_str(), &made) == 0 &&
+         ::stat(target.c_str(), &there) == 0 && later(there.st_ctim, made.st_ctim);
 }
 
 }  // namespace

@@ -39,7 +39,7 @@ TEST_SUITE("sim/port/control") {
   TEST_CASE("every command is answered by one line, and does what it says") {
     const TemporaryFolder folder;
     Running unit{simulator(folder)};
-    REQUIRE(unit.wait_for("ready"));
+    REQUIRE(unit.wait_for("ready: "));
     const SocketClient hand{folder.path() + "/control"};
     const auto truth = [&hand] {
       const std::string line = hand.ask("truth");
@@ -72,7 +72,7 @@ TEST_SUITE("sim/port/control") {
   TEST_CASE("what can't be done says why in one line, and nothing changes") {
     const TemporaryFolder folder;
     Running unit{simulator(folder)};
-    REQUIRE(unit.wait_for("ready"));
+    REQUIRE(unit.wait_for("ready: "));
     const SocketClient hand{folder.path() + "/control"};
     const std::string before = hand.ask("truth");
     for (const char* command : {"",
@@ -113,7 +113,7 @@ TEST_SUITE("sim/port/control") {
     const std::string path = folder.path() + "/control";
     {
       Running unit{simulator(folder)};
-      REQUIRE(unit.wait_for("ready"));
+      REQUIRE(unit.wait_for("ready: "));
       struct stat file{};
       REQUIRE(::stat(path.c_str(), &file) == 0);
       CHECK((file.st_mode & 0777) == 0600);
@@ -126,7 +126,7 @@ TEST_SUITE("sim/port/control") {
     }
     CHECK(std::filesystem::exists(path));
     Running again{simulator(folder)};
-    REQUIRE(again.wait_for("ready"));
+    REQUIRE(again.wait_for("ready: "));
     CHECK(SocketClient{path}.ask("truth").starts_with("ok "));
     const std::string file = folder.write("file", "precious\n");
     auto other = simulator(folder);
@@ -139,7 +139,7 @@ TEST_SUITE("sim/port/control") {
   TEST_CASE("hostile clients get an error, an end, or no room, and the socket goes on") {
     const TemporaryFolder folder;
     Running unit{simulator(folder)};
-    REQUIRE(unit.wait_for("ready"));
+    REQUIRE(unit.wait_for("ready: "));
     const std::string path = folder.path() + "/control";
     {
       const SocketClient endless{path};

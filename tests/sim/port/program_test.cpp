@@ -167,7 +167,7 @@ TEST_SUITE("sim/port/program") {
     const TemporaryFolder folder;
     const std::string link = folder.path() + "/unit";
     Running unit{simulator({"stop-display", "--pty", link, "--seed", "0"})};
-    REQUIRE(unit.wait_for("ready"));
+    REQUIRE(unit.wait_for("ready: "));
     for (int i = 0; i < 5; ++i) {
       CAPTURE(i);
       {
@@ -190,7 +190,7 @@ TEST_SUITE("sim/port/program") {
     const TemporaryFolder folder;
     const std::string link = folder.path() + "/unit";
     Running unit{simulator({"stop-display", "--pty", link})};
-    REQUIRE(unit.wait_for("ready"));
+    REQUIRE(unit.wait_for("ready: "));
     {
       const Client greedy{link};
       REQUIRE(::ioctl(greedy.fd(), TIOCEXCL) == 0);
@@ -206,7 +206,7 @@ TEST_SUITE("sim/port/program") {
     const TemporaryFolder folder;
     const std::string link = folder.path() + "/unit";
     Running unit{simulator({"stop-display", "--pty", link, "--address", "17"})};
-    REQUIRE(unit.wait_for("ready"));
+    REQUIRE(unit.wait_for("ready: "));
     const Client client{link};
     client.send(kRequest);
     CHECK(client.receive(1).empty());
@@ -232,7 +232,7 @@ TEST_SUITE("sim/port/program") {
       const TemporaryFolder folder;
       const std::string link = folder.path() + "/unit";
       Running unit{simulator({"stop-display", "--pty", link, "--seed", "0", "--noise", row.noise})};
-      REQUIRE(unit.wait_for("ready"));
+      REQUIRE(unit.wait_for("ready: "));
       std::size_t got = 0;
       {
         const Client client{link};
@@ -252,7 +252,7 @@ TEST_SUITE("sim/port/program") {
     const std::string link = folder.path() + "/unit";
     Running unit{simulator(
         {"stop-display", "--pty", link, "--seed", "0", "--noise", "ber=0.02,echo", "--parity", "none"})};
-    REQUIRE(unit.wait_for("ready"));
+    REQUIRE(unit.wait_for("ready: "));
     // The echo is what was sent, so that what differs in the answers is the line's; most requests are lost.
     int flipped = 0;
     {
@@ -277,13 +277,14 @@ TEST_SUITE("sim/port/program") {
     const TemporaryFolder folder;
     const std::string link = folder.path() + "/unit";
     Running unit{simulator({"stop-display", "--pty", link, "--seed", "0", "--pace", "--baud", "19200"})};
-    REQUIRE(unit.wait_for("ready"));
+    REQUIRE(unit.wait_for("ready: "));
     {
       const Client client{link};
       client.set_speed(B19200);
       client.send(kRequest);
       CHECK(client.receive(kAnswer.size()) == kAnswer);
       client.set_speed(B9600);
+      ::usleep(10'000);  // 3.5 characters of 19200 baud are 2 ms: what comes sooner belongs to the answer
       client.send(kRequest);
       CHECK(client.receive(kAnswer.size()) != kAnswer);
       client.set_speed(B19200);

@@ -45,7 +45,7 @@ TEST_SUITE("sim/port/state_program") {
     for (int kill = 0; kill < 12; ++kill) {
       CAPTURE(kill);
       Running unit{simulator(folder)};
-      REQUIRE(unit.wait_for("ready"));
+      REQUIRE(unit.wait_for("ready: "));
       CHECK(unit.err().find("damaged") == std::string::npos);
       const std::string wanted = std::to_string(10 + kill) + "0000";
       {
@@ -74,7 +74,7 @@ TEST_SUITE("sim/port/state_program") {
     const TemporaryFolder folder;
     std::ofstream{folder.path() + "/state"} << "strapline-state 1 7 3 00000000\nabc";
     Running unit{simulator(folder)};
-    REQUIRE(unit.wait_for("ready"));
+    REQUIRE(unit.wait_for("ready: "));
     CHECK(unit.err().find("the unit has lost its settings") != std::string::npos);
     const SocketClient hand{folder.path() + "/control"};
     const auto truth = tests::support::JsonDocument::parse(hand.ask("truth").substr(3));
