@@ -79,6 +79,10 @@ void Bus::from_host(Octets octets, Instant now) {
   for (std::size_t i = 0; i < lines_.size(); ++i) {
     if (i == 0 || used(i)) lines_[i].line.from_host(octets, now);
   }
+  for (std::size_t i = 0; i < stations_.size(); ++i) {
+    const Station& one = *stations_[i];
+    if (one.fault.format && one.attached && !lines_[one.line].line.alike()) acts(i, Acted::kFormat);
+  }
 }
 
 Instant Bus::due() const {
@@ -109,14 +113,16 @@ void Bus::run(Instant now) {
 
 void Bus::deliver(std::size_t branch) {
   while (const auto arrival = lines_[branch].line.take_at_unit(time_)) {
-    for (const auto& station : stations_) {
-      if (station->line == branch && station->attached) hear(*station, arrival->octets, arrival->damaged);
+    for (std::size_t i = 0; i < stations_.size(); ++i) {
+      if (stations_[i]->line == branch && stations_[i]->attached) hear(i, arrival->octets, arrival->damaged);
     }
     lines_[branch].step_at = time_;  // a server says itself how long it waits
   }
 }
 
-void Bus::hear(Station& station, Octets octets, bool damaged) {
+void Bus::hear(std::size_t index, Octets octets, bool damaged) {
+  Station& station = *stations_[index];
+  if (station.fault.swapped) acts(index, Acted::kSwapped);
   if (damaged || station.fault.swapped) {
     station.server.damaged(time_);
   } else {
@@ -132,15 +138,22 @@ void Bus::step(std::size_t branch) {
     Step step = station.server.step(time_ + character_);
     for (; step.kind == Step::Kind::kSend; step = station.server.step(time_ + character_)) {
       if (!station.answers()) continue;
-      ++answers_;
-      if (station.fault.mute || station.fault.swapped) continue;
-      schedule(
-          {time_ + settings_.turnaround + station.fault.lag, i, {step.octets.begin(), step.octets.end()}});
+      say(i, step.octets);
     }
     if (step.kind == Step::Kind::kWait) again = earlier(again, step.until - character_);
   }
   lines_[branch].step_at = again;
   speak();
+}
+
+void Bus::say(std::size_t index, Octets answer) {
+  const StationFault& fault = stations_[index]->fault;
+  ++answers_;
+  if (fault.mute) acts(index, Acted::kMute);
+  if (fault.swapped) acts(index, Acted::kSwapped);
+  if (fault.mute || fault.swapped) return;
+  if (fault.intruder) acts(index, Acted::kIntruder);
+  schedule({time_ + settings_.turnaround + fault.lag, index, {answer.begin(), answer.end()}});
 }
 
 void Bus::schedule(Said said) {
@@ -155,7 +168,7 @@ void Bus::speak() {
     if (said.overheard) {
       for (std::size_t i = 0; i < stations_.size(); ++i) {
         if (i == said.station || !stations_[i]->attached) continue;
-        hear(*stations_[i], said.octets, stations_[i]->line != stations_[said.station]->line);
+        hear(i, said.octets, stations_[i]->line != stations_[said.station]->line);
         lines_[stations_[i]->line].step_at = time_;
       }
       continue;

@@ -26,8 +26,12 @@ struct StationFault {
   bool swapped = false;                   // its two wires are exchanged: it hears nothing but damage
   std::optional<CharacterFormat> format;  // its port is set otherwise
   protocol::base::Duration lag{};         // it answers this much later than others
+  bool intruder = false;                  // its address is another unit's: all it says is too much
   friend bool operator==(const StationFault&, const StationFault&) = default;
 };
+
+/// The ways in which a fault of a station acts.
+enum class Acted { kMute, kSwapped, kFormat, kIntruder };
 
 /// One bus: a line and any number of units that answer on it, in virtual time. Units hear each other; units
 /// of the same address answer at once and collide.
@@ -50,6 +54,10 @@ class Bus {
 
   /// Takes a unit off the bus, or puts it back.
   void attach(std::size_t station, bool attached) { stations_[station]->attached = attached; }
+
+  /// Called with a station whose fault has just made a difference: what comes it can't hear, or an answer
+  /// doesn't leave it or is too much.
+  void when_fault_acts(std::function<void(std::size_t station, Acted how)> call) { acts_ = std::move(call); }
 
   /// The host's end was set anew.
   void set_host(const CharacterFormat& format);
@@ -106,7 +114,11 @@ class Bus {
   void deliver(std::size_t branch);
   void step(std::size_t branch);
   void speak();
-  void hear(Station& station, protocol::base::Octets octets, bool damaged);
+  void hear(std::size_t index, protocol::base::Octets octets, bool damaged);
+  void say(std::size_t index, protocol::base::Octets answer);
+  void acts(std::size_t station, Acted how) const {
+    if (acts_) acts_(station, how);
+  }
   void schedule(Said said);
 
   BusSettings settings_;
@@ -114,6 +126,7 @@ class Bus {
   std::vector<std::unique_ptr<Station>> stations_;  // a server is known by its place
   std::vector<Branch> lines_;
   std::vector<Said> said_;  // in order of time
+  std::function<void(std::size_t, Acted)> acts_;
   protocol::base::Instant time_{};
   std::uint64_t answers_ = 0;
 };

@@ -80,6 +80,8 @@ class Line {
   void set_host(const CharacterFormat& format) { wire_.host = format; }
   void set_unit(const CharacterFormat& format) { wire_.unit = format; }
   [[nodiscard]] const Wire& wire() const { return wire_; }
+  /// Both ends are set alike.
+  [[nodiscard]] bool alike() const { return wire_.host == wire_.unit; }
 
   /// Forgets what is under way: the port was closed.
   void clear();
@@ -95,7 +97,6 @@ class Line {
     std::size_t handed_on = 0;
   };
 
-  [[nodiscard]] bool alike() const { return wire_.host == wire_.unit; }
   [[nodiscard]] protocol::base::Duration octets_time(const CharacterFormat& format, std::size_t octets) const;
   [[nodiscard]] protocol::base::Instant end_of(const Transmission& one) const;
   [[nodiscard]] std::uint8_t disturbed(std::uint8_t octet, unsigned extra_bits, unsigned& flips);

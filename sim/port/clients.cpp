@@ -50,7 +50,7 @@ void Client::want(bool more) {
 
 MadeOutlet ClientsOutlet::make(const std::string& scheme, const std::string& where, const OutletSetup& setup,
                                MakeClient make_client) {
-  std::unique_ptr<ClientsOutlet> outlet{new ClientsOutlet{scheme, setup.now, std::move(make_client)}};
+  std::unique_ptr<ClientsOutlet> outlet{new ClientsOutlet{scheme, setup, std::move(make_client)}};
   auto listener = Listener::make(where, setup.loop, [self = outlet.get()](int fd) { self->take(fd); });
   if (!listener) return tl::unexpected(listener.error());
   outlet->listener_ = *std::move(listener);
@@ -75,6 +75,7 @@ void ClientsOutlet::go_on() {
     if (!client->gone()) return false;
     add(past_, client->counts());
     if (client->dropped()) ++past_.clients_dropped;
+    for (const auto& seat : seats_) seat->link_lost();
     return true;
   });
 }

@@ -64,11 +64,15 @@ class ClientsOutlet final : public Outlet {
   static constexpr std::size_t kClientsMax = 32;
 
  private:
-  explicit ClientsOutlet(std::string scheme, Now now, MakeClient make_client)
-      : scheme_{std::move(scheme)}, now_{std::move(now)}, make_client_{std::move(make_client)} {}
+  explicit ClientsOutlet(std::string scheme, const OutletSetup& setup, MakeClient make_client)
+      : scheme_{std::move(scheme)},
+        seats_{setup.seats},
+        now_{setup.now},
+        make_client_{std::move(make_client)} {}
   void take(int fd);
 
   std::string scheme_;
+  const Seats& seats_;
   Now now_;
   MakeClient make_client_;
   std::unique_ptr<Listener> listener_;

@@ -17,6 +17,16 @@ tl::expected<void, std::string> add_line_fault(LineTrouble& trouble, const fault
   return {};
 }
 
+fault::Kind kind_of(line::Acted how) {
+  switch (how) {
+    case line::Acted::kMute: return fault::Kind::kSerialSilent;
+    case line::Acted::kSwapped: return fault::Kind::kSerialSwapped;
+    case line::Acted::kFormat: return fault::Kind::kSerialSettings;
+    case line::Acted::kIntruder: break;
+  }
+  return fault::Kind::kAddressClash;
+}
+
 void mend_line_fault(LineTrouble& trouble, fault::Kind kind) {
   switch (kind) {
     case fault::Kind::kSerialSilent: trouble.station.mute = false; break;

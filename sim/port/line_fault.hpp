@@ -24,6 +24,8 @@ struct LineTrouble {
 /// Errors   one sentence: no line setting. Precondition: is_line_fault(fault.kind).
 [[nodiscard]] tl::expected<void, std::string> add_line_fault(LineTrouble& trouble, const fault::Fault& fault,
                                                              const line::CharacterFormat& own);
+/// Which fault it is that acts so.
+[[nodiscard]] fault::Kind kind_of(line::Acted how);
 void mend_line_fault(LineTrouble& trouble, fault::Kind kind);
 
 }  // namespace sim::port

@@ -61,10 +61,20 @@ class MbapClient final : public Client {
     const Seat* found = nullptr;
     for (const auto& one : seats_) {
       if (!one->attached || (one->address != address && !only)) continue;
-      if (found != nullptr) return nullptr;
+      if (found != nullptr) {
+        one->fault_acts(line::Acted::kIntruder);
+        return nullptr;
+      }
       found = one.get();
     }
     return found;
+  }
+
+  // The gateway's line to that unit is as bad as any.
+  static void tell_fault(const Seat& seat) {
+    if (seat.fault.mute) seat.fault_acts(line::Acted::kMute);
+    if (seat.fault.swapped) seat.fault_acts(line::Acted::kSwapped);
+    if (seat.fault.format) seat.fault_acts(line::Acted::kFormat);
   }
 
   void hear(const protocol::mbap::Frame& frame, Instant now) {
@@ -73,6 +83,7 @@ class MbapClient final : public Client {
     const Seat* const asked = seat(frame.unit);
     std::size_t size = 0;
     if (asked != nullptr) asked->live_until(now);
+    if (asked != nullptr) tell_fault(*asked);
     if (asked == nullptr || asked->fault != line::StationFault{} || !asked->answers()) {
       size = protocol::session::refuse(pdu, ExceptionCode::kGatewayTargetFailed);
     } else {

@@ -173,6 +173,8 @@ class Program {
     seat->registers = &specimen.registers();
     seat->live_until = [this, &specimen](Instant line) { specimen.live_until(clock_->unit_time(line)); };
     seat->answers = [&specimen] { return specimen.unit().answers(); };
+    seat->fault_acts = [&specimen](line::Acted how) { specimen.line_fault_acts(how); };
+    seat->link_lost = [&specimen] { specimen.registers().link_lost(); };
     seats.push_back(std::move(seat));
     return *seats.back();
   }
@@ -185,6 +187,8 @@ class Program {
       twins_.back()->live_until(specimen.unit().now());
       twin = &take_seat(*seats_[port], *twins_.back(), seat.address);
       twin->fault.lag = kTwinLag;
+      twin->fault.intruder = true;
+      twin->fault_acts = seat.fault_acts;  // whose fault it is
     }
     if (twin != nullptr) twin->attached = specimen.line_trouble().clash;
     if (port < outlets_.size()) outlets_[port]->sync();
@@ -262,6 +266,12 @@ class Program {
       for (const std::string& unmet : unmet_) text += "note: " + unmet + "\n";
       for (const auto& outlet : outlets_) text += "ready: " + outlet->name() + "\n";
       std::fputs(text.c_str(), stderr);
+    }
+    if (keeping_) {
+      specimens_.front()->registers().when_written([this] {
+        const unit::Unit& unit = specimens_.front()->unit();
+        (void)keeping_->keep(unit.memory(), unit.now());
+      });
     }
     bool over = false;
     std::vector<Errand> errands;

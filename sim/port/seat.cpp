@@ -5,6 +5,7 @@ namespace sim::port {
 using protocol::pdu::ExceptionCode;
 
 SeatBus::SeatBus(const line::BusSettings& settings, const Seats& seats) : seats_{seats}, bus_{settings} {
+  bus_.when_fault_acts([this](std::size_t station, line::Acted how) { seats_[station]->fault_acts(how); });
   sync();
 }
 

@@ -18,7 +18,11 @@ struct Seat {
   std::function<void(protocol::base::Instant)> live_until;
   /// Whether the unit's processor runs, as it has lived so far; one that doesn't answers nothing.
   std::function<bool()> answers;
+  /// A client of it has gone for good.
+  std::function<void()> link_lost;
   line::StationFault fault;
+  /// Its fault has made a difference.
+  std::function<void(line::Acted how)> fault_acts;
   bool attached = true;
 };
 

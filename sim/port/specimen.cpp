@@ -132,8 +132,8 @@ Done Specimen::inject(const std::string& text) {
   if (!is_line_fault(fault->kind)) return unit_.inject(*fault);
   const auto added = add_line_fault(trouble_, *fault, format_);
   if (!added) return added;
-  std::erase_if(line_faults_, [&](const fault::Fault& one) { return one.kind == fault->kind; });
-  line_faults_.push_back(*fault);
+  std::erase_if(line_faults_, [&](const unit::ActiveFault& one) { return one.fault.kind == fault->kind; });
+  line_faults_.push_back({*fault});
   if (line_changed_) line_changed_();
   return {};
 }
@@ -142,7 +142,8 @@ Done Specimen::mend(const std::string& name) {
   const auto kind = fault::find(name_of(name));
   if (!kind) return tl::unexpected(fault::parse_fault(name_of(name)).error());
   if (!is_line_fault(*kind)) return unit_.mend(*kind);
-  if (std::erase_if(line_faults_, [&](const fault::Fault& one) { return one.kind == *kind; }) == 0) {
+  if (std::erase_if(line_faults_, [&](const unit::ActiveFault& one) { return one.fault.kind == *kind; }) ==
+      0) {
     return tl::unexpected("nothing to mend: " + name + " isn't there");
   }
   mend_line_fault(trouble_, *kind);
@@ -164,9 +165,17 @@ Done Specimen::move_strap(const std::string& text) {
 script::Truth Specimen::truth() const {
   const unit::Truth so = unit_.truth();
   script::Truth truth{so.straps, {}, watcher_.seen(unit_), so.damaged};
-  for (const unit::ActiveFault& one : so.faults) truth.faults.push_back(fault::to_text(one.fault));
-  for (const fault::Fault& one : line_faults_) truth.faults.push_back(fault::to_text(one));
+  for (const auto* faults : {&so.faults, &line_faults_}) {
+    for (const unit::ActiveFault& one : *faults)
+      truth.faults.push_back({fault::to_text(one.fault), one.hits});
+  }
   return truth;
+}
+
+void Specimen::line_fault_acts(line::Acted how) {
+  for (unit::ActiveFault& one : line_faults_) {
+    if (one.fault.kind == kind_of(how)) ++one.hits;
+  }
 }
 
 tl::expected<std::optional<model::Timing>, std::string> source_named(const std::string& name) {

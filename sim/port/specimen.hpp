@@ -28,6 +28,8 @@ class Specimen final : public script::Subject {
   [[nodiscard]] const unit::Unit& unit() const { return unit_; }
   [[nodiscard]] unit::Registers& registers() { return registers_; }
   [[nodiscard]] const LineTrouble& line_trouble() const { return trouble_; }
+  /// A fault of its line has made a difference.
+  void line_fault_acts(line::Acted how);
   /// Called when its end of the line has changed.
   void when_line_changes(std::function<void()> call) { line_changed_ = std::move(call); }
 
@@ -48,7 +50,7 @@ class Specimen final : public script::Subject {
   unit::Registers registers_;
   line::CharacterFormat format_;
   LineTrouble trouble_;
-  std::vector<fault::Fault> line_faults_;
+  std::vector<unit::ActiveFault> line_faults_;
   std::optional<protocol::base::Instant> release_at_;
   std::function<void()> line_changed_;
 };

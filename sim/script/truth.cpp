@@ -37,9 +37,16 @@ std::string to_json(const Truth& truth) {
   for (const auto& [id, position] : truth.straps) {
     straps += (straps.empty() ? "" : ",") + quoted(id) + ":" + quoted(position);
   }
-  return R"({"schema":"strapline/truth/1","straps":{)" + straps + R"(},"faults":)" + list(truth.faults) +
-         R"(,"screen":)" + quoted(truth.eye.screen) + R"(,"look":)" + list(truth.eye.look) + R"(,"when":)" +
-         quoted(truth.eye.when) + R"(,"damaged":)" + list(truth.damaged) + "}";
+  std::vector<std::string> faults;
+  std::string hits;
+  for (const auto& [fault, count] : truth.faults) {
+    faults.push_back(fault);
+    hits += (hits.empty() ? "" : ",") + quoted(fault) + ":" + std::to_string(count);
+  }
+  return R"({"schema":"strapline/truth/1","straps":{)" + straps + R"(},"faults":)" + list(faults) +
+         R"(,"hits":{)" + hits + R"(},"screen":)" + quoted(truth.eye.screen) + R"(,"look":)" +
+         list(truth.eye.look) + R"(,"when":)" + quoted(truth.eye.when) + R"(,"damaged":)" +
+         list(truth.damaged) + "}";
 }
 
 }  // namespace sim::script

@@ -76,8 +76,6 @@ class Unit {
   /// Makes it right again; what is destroyed stays so. Errors   there is no such fault in the unit.
   [[nodiscard]] Done mend(fault::Kind kind);
   [[nodiscard]] std::vector<ActiveFault> faults() const { return wrongs_.list(); }
-  /// A fault of the line has changed an octet: whoever applies it there says so.
-  void count_effect(fault::Kind kind) const { wrongs_.count(kind); }
 
   /// The supply's voltage without load; 0: off. Nothing: as the kit's supply makes it.
   void set_supply(std::optional<host::model::Millivolts> voltage);

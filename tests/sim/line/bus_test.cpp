@@ -273,4 +273,51 @@ TEST_SUITE("sim/line/bus") {
     CHECK_FALSE(bus.next());
     CHECK(word_in(ask(bus, question(1), kStart + microseconds(10)).octets) == 7);
   }
+
+  TEST_CASE(
+      "a fault tells when it acts: at what it can't hear, at an answer that doesn't leave, at one too many") {
+    Constant device{0x1234}, other{0x4321};
+    Bus bus{{}};
+    const std::size_t station = bus.add(1, device);
+    const std::size_t second = bus.add(1, other);
+    bus.attach(second, false);
+    std::vector<std::pair<std::size_t, Acted>> told;
+    bus.when_fault_acts([&told](std::size_t which, Acted how) { told.emplace_back(which, how); });
+    Instant at = kStart;
+    const auto asks = [&] {
+      told.clear();
+      at = at + milliseconds(100);
+      return ask(bus, question(1), at).octets.size();
+    };
+    CHECK(asks() == 7);
+    CHECK(told.empty());
+
+    using One = std::pair<std::size_t, Acted>;
+    StationFault fault;
+    fault.mute = true;
+    bus.set_fault(station, fault);
+    CHECK(asks() == 0);
+    CHECK(told == std::vector{One{station, Acted::kMute}});
+
+    fault = {};
+    fault.swapped = true;
+    bus.set_fault(station, fault);
+    CHECK(asks() == 0);
+    REQUIRE_FALSE(told.empty());
+    CHECK(told.front() == One{station, Acted::kSwapped});
+
+    fault = {};
+    fault.format = CharacterFormat{9'600, Parity::kNone, 1};
+    bus.set_fault(station, fault);
+    CHECK(asks() == 0);
+    CHECK(told == std::vector{One{station, Acted::kFormat}});
+
+    bus.set_fault(station, {});
+    fault = {};
+    fault.intruder = true;
+    bus.set_fault(second, fault);
+    bus.attach(second, true);
+    (void)asks();
+    CHECK(told == std::vector{One{second, Acted::kIntruder}});
+  }
 }
