@@ -32,31 +32,48 @@ std::optional<RailVoltage> planned(const model::Kit& kit, const model::Rail* rai
   return rail == nullptr ? std::nullopt : rail_voltage(kit, *rail, chosen_voltage(functions, id));
 }
 
-Milliwatts panel_power(const model::Kit& kit, const model::Rail* rail, Milliamps current,
-                       const std::vector<ExpectedFunction>& functions) {
+// A load that draws a current, at its rail's voltage, or at what the load takes where that isn't settled.
+struct Load {
+  std::string_view name;
+  const model::Rail* rail = nullptr;
+  Millivolts volts;
+  Milliamps current;
+
+  [[nodiscard]] Milliwatts power() const { return {quotient_up(volts.count * current.count, 1000)}; }
+};
+
+Millivolts volts_of(const std::optional<RailVoltage>& voltage, const model::Bounds<Millivolts>& takes) {
+  return voltage ? voltage->nominal : takes.nominal.value_or(takes.max.value_or(Millivolts{}));
+}
+
+Load panel_load(const model::Kit& kit, Milliamps current, const std::vector<ExpectedFunction>& functions) {
+  const model::Rail* rail = kit.board.rail(model::RailId::kPanel);
   const auto voltage = planned(kit, rail, functions, model::FunctionId::kPanelSupply);
-  const auto& window = kit.panel.supply.voltage;
-  const Millivolts volts =
-      voltage ? voltage->nominal : window.nominal.value_or(window.max.value_or(Millivolts{}));
-  return {quotient_up(volts.count * current.count, 1000)};
+  return {"panel", rail, volts_of(voltage, kit.panel.supply.voltage), current};
 }
 
-// What the keypad takes out of its rail.
-Milliwatts keypad_power(const model::Kit& kit) {
-  if (!kit.keypad) return {};
+std::optional<Load> keypad_load(const model::Kit& kit) {
+  if (!kit.keypad) return std::nullopt;
   const model::Rail* rail = kit.board.rail(model::RailId::kKeypad);
-  const auto& takes = kit.keypad->voltage;
-  Millivolts volts = takes.nominal.value_or(takes.max.value_or(Millivolts{}));
-  if (rail != nullptr) {
-    if (const auto voltage = rail_voltage(kit, *rail, std::optional<Millivolts>{})) volts = voltage->nominal;
-  }
-  return {quotient_up(volts.count * kit.keypad->current.count, 1000)};
+  const auto voltage = rail == nullptr ? std::nullopt : rail_voltage(kit, *rail, std::optional<Millivolts>{});
+  return Load{"keypad", rail, volts_of(voltage, kit.keypad->voltage), kit.keypad->current};
 }
 
-std::string through(const model::Kit& kit, const model::Rail* rail, std::string_view load, Milliwatts power) {
+std::string through(const model::Kit& kit, const model::Rail* rail) {
   const bool converted = rail == nullptr || rail->origin == model::RailOrigin::kRegulated;
-  return phrase(load, " ", to_text(power),
-                converted ? phrase(" / ", to_text(kit.board.efficiency)) : std::string(", passed through"));
+  return converted ? phrase(" / ", to_text(kit.board.efficiency)) : std::string(", passed through");
+}
+
+std::string term(const model::Kit& kit, const Load& load) {
+  return phrase(load.name, " ", to_text(load.volts), " x ", to_text(load.current), through(kit, load.rail));
+}
+
+std::string sum_of(const model::Kit& kit, const std::vector<ExpectedFunction>& functions, Milliwatts power) {
+  const auto keypad = keypad_load(kit);
+  return phrase("board ", to_text(kit.board.own_power), " + ",
+                term(kit, panel_load(kit, kit.panel.supply.worst, functions)), " + light ",
+                to_text(kit.panel.backlight.power), through(kit, kit.board.rail(model::RailId::kLight)),
+                keypad ? phrase(" + ", term(kit, *keypad)) : std::string(), " = ", to_text(power));
 }
 
 // Where a figure of the sum has a source of its own; empty when none has.
@@ -73,21 +90,10 @@ std::string sources_of(const model::Kit& kit) {
   return text;
 }
 
-std::string why_of(const model::Kit& kit, const model::Rail* panel, const model::Rail* light,
-                   const SupplyNeed& need) {
-  const auto& worst = kit.panel.supply.worst;
-  return phrase(
-      "board ", to_text(kit.board.own_power), " + panel at ", to_text(worst), " worst",
-      panel != nullptr && panel->origin == model::RailOrigin::kRegulated
-          ? phrase(" / ", to_text(kit.board.efficiency))
-          : std::string(", passed through"),
-      " + ", through(kit, light, "light", kit.panel.backlight.power),
-      kit.keypad
-          ? phrase(" + ", through(kit, kit.board.rail(model::RailId::kKeypad), "keypad", keypad_power(kit)))
-          : std::string(),
-      " = ", to_text(need.power), "; / ", to_text(kit.supply.voltage.min.value_or(need.voltage)), " = ",
-      to_text(need.current), "; 80 % load, the next size sold: ", to_text(need.recommended_power),
-      " (common practice)", sources_of(kit));
+std::string why_of(const model::Kit& kit, const SupplyNeed& need) {
+  return phrase(need.sum, "; / ", to_text(kit.supply.voltage.min.value_or(need.voltage)), " = ",
+                to_text(need.current), "; 80 % load, the next size sold: ", to_text(need.recommended_power),
+                " (common practice)", sources_of(kit));
 }
 
 }  // namespace
@@ -108,14 +114,15 @@ std::optional<Milliamps> light_current(const model::Kit& kit,
 }
 
 SupplyNeed supply_need(const model::Kit& kit, const std::vector<ExpectedFunction>& functions) {
-  const model::Rail* panel = kit.board.rail(model::RailId::kPanel);
-  const model::Rail* light = kit.board.rail(model::RailId::kLight);
+  const auto keypad = keypad_load(kit);
   SupplyNeed need;
   need.voltage = kit.supply.voltage.nominal.value_or(kit.supply.voltage.min.value_or(Millivolts{}));
-  const Milliwatts keypad = at_input(kit, kit.board.rail(model::RailId::kKeypad), keypad_power(kit));
+  const Milliwatts others = kit.board.own_power +
+                            at_input(kit, kit.board.rail(model::RailId::kLight), kit.panel.backlight.power) +
+                            (keypad ? at_input(kit, keypad->rail, keypad->power()) : Milliwatts{});
   const auto with_panel = [&](Milliamps current) {
-    return kit.board.own_power + at_input(kit, panel, panel_power(kit, panel, current, functions)) +
-           at_input(kit, light, kit.panel.backlight.power) + keypad;
+    const Load panel = panel_load(kit, current, functions);
+    return others + at_input(kit, panel.rail, panel.power());
   };
   need.power = with_panel(kit.panel.supply.worst);
   need.idle = with_panel(kit.panel.supply.idle);
@@ -127,7 +134,8 @@ SupplyNeed supply_need(const model::Kit& kit, const std::vector<ExpectedFunction
   need.recommended_power = recommended_power(need.power);
   const std::int64_t fuse = kit.board.input_supply.fuse.count;
   if (fuse > 0) need.fuse_load = {quotient_up(need.current.count * 1'000'000, fuse)};
-  need.why = why_of(kit, panel, light, need);
+  need.sum = sum_of(kit, functions, need.power);
+  need.why = why_of(kit, need);
   return need;
 }
 

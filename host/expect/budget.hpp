@@ -8,8 +8,8 @@
 namespace host::expect {
 
 /// What the kit draws from its supply at worst: the panel's worst current and the backlight's constant power,
-/// through the board's converter where their rails are regulated, and the board's own power. A keypad on a
-/// resistor ladder draws next to nothing and is not counted. Rounded up.
+/// through the board's converter where their rails are regulated, the board's own power, and the
+/// keypad's current from its rail. Each part is rounded up.
 [[nodiscard]] SupplyNeed supply_need(const model::Kit& kit, const std::vector<ExpectedFunction>& functions);
 
 /// The smallest size sold that is loaded to 80 % at most: 12 18 24 30 36 40 48 60 65 90 120 150 W, common

@@ -90,7 +90,8 @@ struct SupplyNeed {
       white;                         // drawn from the supply while the panel shows nothing, black or white
   model::Milliamps panel_inrush;     // out of the panel rail, for moments
   model::PartsPerMillion fuse_load;  // of the board's input fuse, worst case; 0 when its rating isn't known
-  std::string why;
+  std::string sum;                   // how `power` comes about: "board 4.2 W + panel 12 V x 0.6 A / 88 % + …"
+  std::string why;                   // the sum, and what follows from it
 };
 
 /// What drops on one cable for one supply, out and back, at worst.

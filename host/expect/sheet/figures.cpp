@@ -2,9 +2,7 @@
 #include <array>
 #include <string_view>
 
-#include "host/expect/functions.hpp"
 #include "host/expect/phrases.hpp"
-#include "host/expect/rail_plan.hpp"
 #include "host/expect/sheet/sections.hpp"
 #include "host/expect/words.hpp"
 #include "host/model/words.hpp"
@@ -18,29 +16,6 @@ using report::Tone;
 std::string timing_name(const model::Kit& kit) {
   const auto* name = std::get_if<std::string>(&kit.video.timing);
   return name == nullptr ? std::string("the kit's own figures") : *name;
-}
-
-std::string through_converter(const model::Kit& kit, model::RailId id) {
-  const model::Rail* rail = kit.board.rail(id);
-  const bool converted = rail == nullptr || rail->origin == model::RailOrigin::kRegulated;
-  return converted ? phrase(" / ", to_text(kit.board.efficiency)) : std::string();
-}
-
-// How the power drawn from the supply comes about, with its numbers.
-std::string power_formula(const model::Kit& kit, const Expectation& expectation) {
-  const model::Rail* rail = kit.board.rail(model::RailId::kPanel);
-  std::string volts = "?";
-  if (rail != nullptr) {
-    const auto voltage =
-        rail_voltage(kit, *rail, chosen_voltage(expectation.functions, model::FunctionId::kPanelSupply));
-    const auto& window = kit.panel.supply.voltage;
-    volts = to_text(voltage ? voltage->nominal
-                            : window.nominal.value_or(window.max.value_or(model::Millivolts{})));
-  }
-  return phrase("board ", to_text(kit.board.own_power), " + panel ", volts, " x ",
-                to_text(kit.panel.supply.worst), through_converter(kit, model::RailId::kPanel), " + light ",
-                to_text(kit.panel.backlight.power), through_converter(kit, model::RailId::kLight), " = ",
-                to_text(expectation.supply.power), " (", kit.board.about.id, ", ", kit.panel.about.id, ")");
 }
 
 std::string polarity(model::Polarity of) {
@@ -137,7 +112,8 @@ void add_figures(report::Document& sheet, const model::Kit& kit, const Expectati
   };
   const PanelLink& link = expectation.link;
   const SupplyNeed& need = expectation.supply;
-  row("supply.power", to_text(need.power), power_formula(kit, expectation));
+  row("supply.power", to_text(need.power),
+      phrase(need.sum, " (", kit.board.about.id, ", ", kit.panel.about.id, ")"));
   row("supply.current", to_text(need.current),
       phrase(to_text(need.power), " / ", to_text(kit.supply.voltage.min.value_or(need.voltage)),
              ", the supply's lowest (", kit.supply.about.id, ")"));

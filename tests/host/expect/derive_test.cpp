@@ -62,7 +62,7 @@ TEST_SUITE("host/expect/derive") {
     const auto supply = tests::expectation_of(kit).supply;
     // 5 V x 0.1 A / 80 % = 0.625 W on top of 17.813 W.
     CHECK(supply.power.count == 18'438);
-    CHECK(supply.why.find("keypad 0.5 W / 80 %") != std::string::npos);
+    CHECK(supply.why.find("keypad 5 V x 0.1 A / 80 %") != std::string::npos);
     const auto without = [&] {
       kit.keypad.reset();
       return tests::expectation_of(kit).supply;

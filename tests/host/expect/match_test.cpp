@@ -22,6 +22,13 @@ expect::Match only(const model::Panel& panel, const model::Board& board, const e
   return ranking->matches.front();
 }
 
+// Dimmed by 0.3 to 3 V.
+void by_voltage(model::Kit& kit, std::map<model::PartsPerMillion, model::Millivolts> level_at) {
+  kit.panel.backlight.dimming.by = model::DimmingKind::kAnalogue;
+  kit.panel.backlight.dimming.range = {{{300}}, {}, {{3000}}};
+  kit.board.light.level_at = std::move(level_at);
+}
+
 struct Misfit {
   const char* what;
   std::function<void(model::Kit&, expect::Wants&)> spoil;
@@ -78,6 +85,11 @@ TEST_SUITE("host/expect/match") {
            kit.panel.backlight.dimming.frequency = {{{1001}}, {}, {{9000}}};
          },
          RefusalKind::kElectrical, "light.pwm", "gives 100..1000 Hz", 0},
+        {"a dimming voltage it doesn't give", [](model::Kit& kit, expect::Wants&) { by_voltage(kit, {}); },
+         RefusalKind::kElectrical, "light.level", "it gives no such voltage", 0},
+        {"dimming voltages that don't meet",
+         [](model::Kit& kit, expect::Wants&) { by_voltage(kit, {{{0}, {3100}}, {{1'000'000}, {10'000}}}); },
+         RefusalKind::kElectrical, "light.level", "gives 3.1..10 V", 0},
         {"a sense that can't be set",
          [](model::Kit& kit, expect::Wants&) {
            kit.board.functions.erase(kit.board.functions.begin() + 2);
@@ -129,6 +141,19 @@ TEST_SUITE("host/expect/match") {
       CHECK_FALSE(found->needed.empty());
       CHECK_FALSE(found->offered.empty());
     }
+  }
+
+  TEST_CASE("a dimming voltage that reaches too high suits with a remark") {
+    auto kit = tests::sound_kit();
+    by_voltage(kit, {{{0}, {0}}, {{1'000'000}, {3001}}});
+    auto one = only(kit.panel, kit.board);
+    CHECK(one.suits);
+    REQUIRE(one.remarks.size() == 1);
+    CHECK(one.remarks.front().find("reaches 3.001 V") != std::string::npos);
+    by_voltage(kit, {{{0}, {0}}, {{1'000'000}, {3000}}});
+    one = only(kit.panel, kit.board);
+    CHECK(one.suits);
+    CHECK(one.remarks.empty());
   }
 
   TEST_CASE("every feature can be had and can be lacking") {

@@ -53,8 +53,10 @@ TEST_SUITE("host/expect/edid") {
 
   TEST_CASE("what no EDID can hold is refused with its reason") {
     auto kit = tests::sound_kit();
-    CHECK_FALSE(expect::edid::presented_edid(kit, tests::expectation_of(kit).timing, {"qzx", 2026}).has_value());
-    CHECK_FALSE(expect::edid::presented_edid(kit, tests::expectation_of(kit).timing, {"QZX", 1970}).has_value());
+    CHECK_FALSE(
+        expect::edid::presented_edid(kit, tests::expectation_of(kit).timing, {"qzx", 2026}).has_value());
+    CHECK_FALSE(
+        expect::edid::presented_edid(kit, tests::expectation_of(kit).timing, {"QZX", 1970}).has_value());
     kit.panel.glass.width = {0};
     const auto refused = expect::edid::presented_edid(kit, tests::expectation_of(kit).timing, {"QZX", 2026});
     REQUIRE_FALSE(refused.has_value());

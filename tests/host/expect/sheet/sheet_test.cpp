@@ -166,9 +166,20 @@ TEST_SUITE("host/expect/sheet") {
     const std::string text = text_of(*kit);
     CHECK(holds(text, "148.5 MHz / 2 channels"));
     CHECK(holds(text, "7 x 74.25 MHz"));
-    CHECK(holds(text, "board 4.2 W + panel 12 V x 0.6 A / 88 % + light 18.5 W / 88 % = 33.405 W"));
-    CHECK(holds(text, "33.405 W / 22.8 V"));
+    CHECK(holds(text, "board 4.2 W + panel 12 V x 0.6 A / 88 % + light 18.5 W / 88 % + keypad"));
+    CHECK(holds(text, " = 33.548 W"));
+    CHECK(holds(text, "33.548 W / 22.8 V"));
     CHECK(holds(text, "1920 + 88 + 44 + 148 = 2200"));
     CHECK(holds(text, "1920 x 360 at 0, 360"));
+  }
+
+  TEST_CASE("figures with a source of their own are listed with it, and none where there is none") {
+    const auto kit = model::load_kit("stop-display", shipped());
+    REQUIRE(kit.has_value());
+    const std::string text = text_of(*kit);
+    CHECK(holds(text, "its own source"));
+    CHECK(holds(text, "supply.current.worst"));
+    CHECK(holds(text, "slate change note 3, page 1"));
+    CHECK_FALSE(holds(text_of(tests::sound_kit()), "its own source"));
   }
 }
