@@ -1,7 +1,9 @@
 #include "host/verify/identity.hpp"
 
+#include <algorithm>
 #include <charconv>
 #include <optional>
+#include <string>
 #include <string_view>
 #include <vector>
 
@@ -32,14 +34,39 @@ std::optional<int> whole_number(std::string_view text) {
   return whole ? std::optional<int>{number} : std::nullopt;
 }
 
-// As a unit of this profile says it: four hexadecimal digits.
-std::string own_layout() {
+// As a unit of this minor version says it: four hexadecimal digits.
+std::string known_layout(std::size_t minor) {
   std::vector<std::uint8_t> octets;
-  for (const protocol::points::Layout& layout : protocol::points::layouts()) {
+  for (const auto& layout : protocol::points::layouts().first(protocol::points::kPointsByMinor.at(minor))) {
     const auto eight = protocol::points::octets(layout);
     octets.insert(octets.end(), eight.begin(), eight.end());
   }
   return fmt::format("{:04X}", protocol::rtu::crc16(octets));
+}
+
+std::vector<std::string_view> parted(std::string_view text) {
+  std::vector<std::string_view> parts;
+  while (!text.empty()) {
+    const std::size_t end = std::min(text.find(' '), text.size());
+    parts.push_back(text.substr(0, end));
+    text.remove_prefix(std::min(end + 1, text.size()));
+  }
+  return parts;
+}
+
+// Holds what a unit says of its layouts against ours, as far as both know minor versions; why not, or
+// nothing.
+std::optional<std::string> contradiction(std::size_t minor, std::string_view layouts) {
+  if (layouts.empty()) return std::nullopt;
+  const auto said = parted(layouts);
+  if (said.size() != minor + 1) return fmt::format("names {} layouts, not one a minor version", said.size());
+  for (std::size_t m = 0; m <= std::min<std::size_t>(minor, protocol::points::kProfileMinor); ++m) {
+    const std::string known = known_layout(m);
+    if (said[m] == known) continue;
+    return fmt::format("lays the points of {}.{} out otherwise (CRC {}, not {})",
+                       protocol::points::kProfileMajor, m, report::cleaned(said[m]), known);
+  }
+  return std::nullopt;
 }
 
 }  // namespace
@@ -71,19 +98,17 @@ link::Result<Profile> read_profile(Reader& reader) {
   const auto minor = dot == std::string_view::npos ? std::nullopt : whole_number(version.substr(dot + 1));
   if (!major || !minor) {
     return unusable(fmt::format("the unit's profile version '{}' is none", report::cleaned(version)),
-                    "a version reads like 0.1");
+                    "a version reads like 1.0");
   }
   if (*major != protocol::points::kProfileMajor) {
     return unusable(fmt::format("the unit has profile {}.{}, this tool reads profile {}.x", *major, *minor,
                                 protocol::points::kProfileMajor),
                     "use a version of this tool that reads it, or another firmware");
   }
-  const std::string_view layout = object(*objects, kLayoutObject);
-  if (*minor == protocol::points::kProfileMinor && !layout.empty() && layout != own_layout()) {
-    return unusable(
-        fmt::format("the unit says profile {}.{} and lays its points out otherwise (CRC {}, not {})", *major,
-                    *minor, report::cleaned(layout), own_layout()),
-        "its firmware does not keep to the profile");
+  const auto otherwise = contradiction(static_cast<std::size_t>(*minor), object(*objects, kLayoutObject));
+  if (otherwise) {
+    return unusable(fmt::format("the unit says profile {}.{} and {}", *major, *minor, *otherwise),
+                    "its firmware does not keep to the profile");
   }
   return Profile{*major, *minor, report::cleaned(object(*objects, kBoardObject))};
 }

@@ -12,8 +12,8 @@ namespace protocol::points {
 /// What a firmware needs to know of a point: 8 octets and no words. The words stand in words.hpp, which a
 /// server never refers to.
 ///
-/// Frozen on the wire from profile 1.0 on: a minor version only appends points, so an image offset and an
-/// address, once given, stay.
+/// Frozen on the wire since profile 1.0: a minor version only appends points, so an image offset and an
+/// address, once given, stay. tests/vectors/profile-1.0.csv holds what 1.0 is.
 
 /// The value is the function code that reads the table.
 enum class Table : std::uint8_t { kHolding = 3, kInput = 4 };
@@ -61,8 +61,13 @@ inline constexpr std::uint16_t kImageAddress = 0x1000;
 /// A group's live points stand in one block of this many registers; unused addresses in it read 0.
 inline constexpr std::uint16_t kGroupSpan = 0x40;
 
-inline constexpr std::uint8_t kProfileMajor = 0;
-inline constexpr std::uint8_t kProfileMinor = 1;
+inline constexpr std::uint8_t kProfileMajor = 1;
+inline constexpr std::uint8_t kProfileMinor = 0;
+
+/// How many points each minor version has, by minor: a version's points are the first so many of Point.
+/// Frozen; a new minor version appends its number.
+inline constexpr std::array<std::uint16_t, kProfileMinor + 1> kPointsByMinor{113};
+static_assert(kPointsByMinor.back() == kPointCount);
 
 /// Every point's layout, indexed by Point.
 [[nodiscard]] std::span<const Layout, kPointCount> layouts();
@@ -74,7 +79,8 @@ inline constexpr std::uint8_t kProfileMinor = 1;
 [[nodiscard]] std::uint16_t image_size();
 
 /// The eight octets that stand for a layout when a profile's CRC is taken: address, image, table, type,
-/// scale, access, words big-endian. The CRC-16 over all points of a minor version is its 2B/0E object 0x83.
+/// scale, access, words big-endian. 2B/0E object 0x83 has the CRC-16 over all points of each minor version,
+/// from 0 on: four hexadecimal digits each, a space between.
 [[nodiscard]] std::array<std::uint8_t, 8> octets(const Layout& layout);
 
 }  // namespace protocol::points

@@ -57,14 +57,27 @@ std::string hexadecimal(std::uint16_t word) {
 
 }  // namespace
 
-std::uint16_t layout_crc() {
+std::uint16_t layout_crc(std::uint8_t minor) {
   std::vector<std::uint8_t> octets;
-  for (const points::Layout& layout : points::layouts()) {
+  for (const points::Layout& layout : points::layouts().first(points::kPointsByMinor.at(minor))) {
     const auto eight = points::octets(layout);
     octets.insert(octets.end(), eight.begin(), eight.end());
   }
   return protocol::rtu::crc16(octets);
 }
+
+namespace {
+
+// Of each minor version up to ours.
+std::string layout_crcs() {
+  std::string text;
+  for (std::uint8_t minor = 0; minor <= points::kProfileMinor; ++minor) {
+    text += (minor == 0 ? "" : " ") + hexadecimal(layout_crc(minor));
+  }
+  return text;
+}
+
+}  // namespace
 
 Registers::Registers(Unit& unit) : unit_{unit} {
   const host::model::About& board = unit.kit().board.about;
@@ -74,7 +87,7 @@ Registers::Registers(Unit& unit) : unit_{unit} {
               "strapline",
               std::to_string(points::kProfileMajor) + "." + std::to_string(points::kProfileMinor),
               "0000",
-              hexadecimal(layout_crc()),
+              layout_crcs(),
               board.id};
 }
 

@@ -68,7 +68,8 @@ class Registers final : public protocol::session::Device {
   std::array<std::string, 8> objects_;  // 0..2, then 0x80..0x84
 };
 
-/// CRC-16 over the octets of every point's layout, in the order of Point: what object 0x83 carries.
-[[nodiscard]] std::uint16_t layout_crc();
+/// CRC-16 over the octets of the layouts of a minor version, in the order of Point: what object 0x83 carries
+/// of each.
+[[nodiscard]] std::uint16_t layout_crc(std::uint8_t minor);
 
 }  // namespace sim::unit

@@ -1,6 +1,7 @@
 #include "host/verify/acquire.hpp"
 
 #include <algorithm>
+#include <string>
 
 #include <doctest/doctest.h>
 
@@ -17,6 +18,7 @@ using protocol::points::Point;
 namespace {
 
 constexpr std::uint16_t kOwner = 0x4711;
+constexpr const char* kLayout = "0D04";  // of profile 1.0; tests/protocol/points/frozen_test.cpp
 
 }  // namespace
 
@@ -149,7 +151,6 @@ TEST_SUITE("host/verify/acquire") {
     for (const Point last : {Point::kPanelLinkRasterV, Point::kSettingsInput, Point::kInputHActive}) {
       CAPTURE(static_cast<int>(last));
       MemoryUnit unit{bench.snapshot};
-      unit.objects[0x81] = "0.0";
       unit.image_size = ends_after(last);
       MemoryReader reader{unit};
       const auto snapshot = acquire(reader, {.address = 1, .owner = kOwner});
@@ -164,12 +165,24 @@ TEST_SUITE("host/verify/acquire") {
   TEST_CASE("a newer minor version is read as far as it is known") {
     const Bench bench;
     MemoryUnit unit{bench.snapshot};
-    unit.objects[0x81] = "0.7";
-    unit.objects[0x83] = "BEEF";
+    unit.objects[0x81] = "1.2";
+    unit.objects[0x83] = std::string{kLayout} + " BEEF F00D";
     MemoryReader reader{unit};
     const auto snapshot = acquire(reader, {.address = 1, .owner = kOwner});
     REQUIRE(snapshot.has_value());
     CHECK(snapshot->consistency == Consistency::kLatched);
+    CHECK(snapshot->points.contains(Point::kSettingsPwmFrequencyHz));
+    auto judged = bench;
+    judged.snapshot = *snapshot;
+    CHECK(judged.judge().verdict == host::verify::Verdict::kPass);
+    // What both know is held to be alike, and every version has to be named.
+    for (const std::string& layouts :
+         {std::string{"BEEF BEEF F00D"}, std::string{kLayout}, std::string{kLayout} + " BEEF",
+          std::string{kLayout} + " BEEF F00D 1234"}) {
+      CAPTURE(layouts);
+      unit.objects[0x83] = layouts;
+      CHECK(acquire(reader, {.address = 1, .owner = kOwner}).error().exit_code == 65);
+    }
   }
 
   TEST_CASE("another major version is refused, naming both") {
@@ -181,13 +194,13 @@ TEST_SUITE("host/verify/acquire") {
     REQUIRE_FALSE(snapshot.has_value());
     CHECK(snapshot.error().exit_code == 65);
     CHECK(snapshot.error().message.find("7.2") != std::string::npos);
-    CHECK(snapshot.error().message.find("0.x") != std::string::npos);
+    CHECK(snapshot.error().message.find("1.x") != std::string::npos);
     CHECK(reader.reads.empty());
   }
 
   TEST_CASE("what is not a unit of this profile is refused, whatever it says") {
     const Bench bench;
-    for (const char* version : {"", "x", "0", "0.", ".1", "0.1 ", "0.-1", "99999999999.1", "\x1b[2J"}) {
+    for (const char* version : {"", "x", "1", "1.", ".0", "1.0 ", "1.-1", "99999999999.1", "\x1b[2J"}) {
       CAPTURE(version);
       MemoryUnit unit{bench.snapshot};
       unit.objects[0x81] = version;
@@ -208,8 +221,10 @@ TEST_SUITE("host/verify/acquire") {
   TEST_CASE("the same version with another layout is refused") {
     const Bench bench;
     MemoryUnit unit{bench.snapshot};
-    unit.objects[0x83] = "BEEF";
+    unit.objects[0x83] = kLayout;
     MemoryReader reader{unit};
+    CHECK(acquire(reader, {.address = 1, .owner = kOwner}).has_value());
+    unit.objects[0x83] = "BEEF";
     CHECK(acquire(reader, {.address = 1, .owner = kOwner}).error().exit_code == 65);
   }
 

@@ -33,7 +33,7 @@ std::vector<std::uint16_t> encoded(Point point, const host::verify::Snapshot& sn
 }  // namespace
 
 MemoryUnit::MemoryUnit(const host::verify::Snapshot& snapshot) : image_size{points::image_size()} {
-  objects = {{0x00, "Bench"}, {0x80, "strapline"}, {0x81, "0.1"}, {0x82, "0000"}, {0x84, "willow"}};
+  objects = {{0x00, "Bench"}, {0x80, "strapline"}, {0x81, "1.0"}, {0x82, "0000"}, {0x84, "willow"}};
   for (std::size_t i = 0; i < points::kPointCount; ++i) {
     const auto point = static_cast<Point>(i);
     const auto& layout = points::layout(point);

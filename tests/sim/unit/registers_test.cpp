@@ -75,9 +75,9 @@ TEST_SUITE("sim/unit/registers") {
     };
     CHECK(object(0x01) == "elm");
     CHECK(object(0x80) == "strapline");
-    CHECK(object(0x81) == "0.1");
+    CHECK(object(0x81) == "1.0");
     CHECK(object(0x82) == "0000");
-    CHECK(object(0x83).size() == 4);
+    CHECK(object(0x83) == "0D04");  // tests/protocol/points/frozen_test.cpp
     CHECK(object(0x84) == "elm");
     CHECK(ask(registers, {0x2B, 0x0E, 0x04, 0x85}) == Pdu{0xAB, 0x02});
     CHECK(ask(registers, {0x2B, 0x0E, 0x04, 0x03}) == Pdu{0xAB, 0x02});
@@ -98,6 +98,6 @@ TEST_SUITE("sim/unit/registers") {
     }
     unsigned turned = 0;
     for (unsigned bit = 0; bit < 16; ++bit) turned |= ((crc >> bit) & 1U) << (15 - bit);
-    CHECK(sim::unit::layout_crc() == turned);
+    CHECK(sim::unit::layout_crc(protocol::points::kProfileMinor) == turned);
   }
 }
