@@ -8,6 +8,8 @@
 namespace sim::eye {
 namespace {
 
+constexpr int kSeenRun = 16;  // levels
+
 // Pearson's.
 double correlation_of(const std::vector<Fates::Grey>& greys, const std::vector<int>& became) {
   const auto n = static_cast<double>(became.size());
@@ -34,9 +36,13 @@ Curve curve_of(const std::vector<Fates::Grey>& greys, std::size_t colour) {
   curve.lowest = *lowest;
   curve.highest = *highest;
   curve.correlation = correlation_of(greys, curve.became);
+  int run = 0;
   for (std::size_t i = 1; i < curve.became.size(); ++i) {
     const int step = curve.became[i] - curve.became[i - 1];
-    if ((step < 0) == (curve.correlation >= 0)) curve.back += std::abs(step);
+    const int against = curve.correlation >= 0 ? -step : step;
+    run = against > 0 ? run + against : 0;
+    // A run counts whole once it is long enough to be seen.
+    if (run >= kSeenRun) curve.back += run - against < kSeenRun ? run : against;
   }
   curve.levels = static_cast<int>(std::set<int>{curve.became.begin(), curve.became.end()}.size());
   return curve;
@@ -46,13 +52,6 @@ Curve curve_of(const std::vector<Fates::Grey>& greys, std::size_t colour) {
 
 std::vector<Curve> curves_of(const std::vector<Fates::Grey>& greys) {
   return {curve_of(greys, 0), curve_of(greys, 1), curve_of(greys, 2)};
-}
-
-double difference(const Curve& one, const Curve& other) {
-  const std::size_t n = std::min(one.became.size(), other.became.size());
-  double sum = 0;
-  for (std::size_t i = 0; i < n; ++i) sum += std::abs(one.became[i] - other.became[i]);
-  return n > 0 ? sum / static_cast<double>(n) : 0;
 }
 
 }  // namespace sim::eye

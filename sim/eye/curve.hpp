@@ -11,7 +11,7 @@ struct Curve {
   std::vector<int> became;  // by rising grey
   double lowest = 0, highest = 0;
   double correlation = 1;  // with grey, -1..1; 0 for a level that never changes
-  double back = 0;         // sum of all steps against its direction
+  double back = 0;         // sum of all runs of steps against its direction, from 16 levels on
   int levels = 0;          // different ones
 
   [[nodiscard]] double span() const { return highest - lowest; }
@@ -19,8 +19,5 @@ struct Curve {
 
 /// Of red, green and blue. Precondition: greys rise, two or more.
 [[nodiscard]] std::vector<Curve> curves_of(const std::vector<Fates::Grey>& greys);
-
-/// Mean of the difference between two curves over the same greys, in levels.
-[[nodiscard]] double difference(const Curve& one, const Curve& other);
 
 }  // namespace sim::eye

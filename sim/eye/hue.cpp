@@ -52,10 +52,9 @@ Tint tint_of(const std::vector<Fates::Grey>& greys) {
   const auto along = [&](const Direction& off) {
     return product(off, joint) >= kOneWay * std::sqrt(product(off, off) * product(joint, joint));
   };
-  const auto alike = static_cast<std::size_t>(std::count_if(tinted.begin(), tinted.end(), along));
   Tint tint;
   tint.visible = !greys.empty() && amount / static_cast<double>(greys.size()) >= kVisible;
-  tint.same = alike * 10 >= tinted.size() * 9;
+  tint.same = std::all_of(tinted.begin(), tinted.end(), along);
   return tint;
 }
 

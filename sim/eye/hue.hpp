@@ -9,7 +9,7 @@ namespace sim::eye {
 /// What tint greys have taken on.
 struct Tint {
   bool visible = false;  // 24 levels or more between the colours of a grey, on the mean
-  bool same = false;     // nine in ten of them in one direction, to 45 degrees: a cast
+  bool same = false;     // all of them in one direction, to 45 degrees: a cast
 };
 [[nodiscard]] Tint tint_of(const std::vector<Fates::Grey>& greys);
 

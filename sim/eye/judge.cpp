@@ -16,7 +16,7 @@ using host::signal::card::Rgb;
 
 constexpr double kFallsBelow = -0.5;                 // correlation
 constexpr double kFoldedFrom = 0.3;                  // of full scale
-constexpr double kLevelsLeft = 0.6;                  // of those the panel has
+constexpr double kLevelsLeft = 0.3;                  // of those the panel has
 constexpr double kHighestLow = 0.6;                  // of full scale
 constexpr double kDarkestHigh = 0.25;                // of full scale
 constexpr double kSpeckled = 1e-2, kSparkle = 2e-4;  // of all pixels
@@ -94,31 +94,45 @@ bool copied(const std::vector<LinePair>& lines) {
   return differ > 0 && alike * 100 >= differ * 95;
 }
 
-bool unlike(const std::vector<Curve>& some, const std::vector<Curve>& others) {
-  for (std::size_t colour = 0; colour < some.size(); ++colour) {
-    if (difference(some[colour], others[colour]) > kUnlike) return true;
+// Columns fare differently: what became of their colours is, on the mean, that far apart.
+bool unlike(const Fates& some, const Fates& others) {
+  double sum = 0;
+  int compared = 0;
+  const auto apart = [](Rgb a, Rgb b) {
+    return std::max({std::abs(a.red - b.red), std::abs(a.green - b.green), std::abs(a.blue - b.blue)});
+  };
+  const auto compare = [&](Rgb wanted, Rgb became) {
+    const auto other = others.of(wanted);
+    if (!other) return;
+    ++compared;
+    sum += apart(became, *other);
+  };
+  for (const Fates::Colour& colour : some.colours()) compare(colour.wanted, colour.became);
+  for (const Fates::Grey& grey : some.greys()) {
+    const auto level = static_cast<std::uint8_t>(grey.level);
+    compare({level, level, level},
+            {static_cast<std::uint8_t>(grey.became[0]), static_cast<std::uint8_t>(grey.became[1]),
+             static_cast<std::uint8_t>(grey.became[2])});
   }
-  return false;
+  return compared > 0 && sum / compared > kUnlike;
 }
 
 }  // namespace
 
 std::vector<std::string_view> judged(const std::vector<LinePair>& lines, int channels, int levels) {
+  const int columns = std::max(channels, 2);
   std::vector<std::string_view> words;
   std::vector<Fates> fates;
-  std::vector<std::vector<Curve>> curves;
   std::size_t counted = 0, astray = 0;
-  for (int channel = 0; channel < channels; ++channel) {
-    const Fates& fate = fates.emplace_back(lines, channels, channel);
-    const auto greys = fate.greys();
+  for (int column = 0; column < columns; ++column) {
+    const Fates& fate = fates.emplace_back(lines, columns, column);
     counted += fate.counted();
     astray += fate.astray();
+    const auto greys = fate.greys();
     if (greys.size() < kGreysMin) continue;
-    judge_curves(curves.emplace_back(curves_of(greys)), levels, words);
+    judge_curves(curves_of(greys), levels, words);
     judge_colours(fate, words);
-  }
-  for (const auto& other : curves) {
-    if (unlike(curves.front(), other)) add(words, "combed");
+    if (unlike(fates.front(), fate)) add(words, "combed");
   }
   const double share = counted > 0 ? static_cast<double>(astray) / static_cast<double>(counted) : 0;
   if (share > kPattern) {
@@ -130,7 +144,7 @@ std::vector<std::string_view> judged(const std::vector<LinePair>& lines, int cha
   }
   if (copied(lines)) {
     add(words, "doubled");
-  } else if (share <= kSparkle && neighbours_exchanged(lines, channels, fates)) {
+  } else if (share <= kSparkle && neighbours_exchanged(lines, columns, fates)) {
     add(words, "combed");
   }
   return words;

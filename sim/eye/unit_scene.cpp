@@ -30,8 +30,9 @@ Panel panel_of(const model::Kit& kit) {
   Panel panel;
   panel.columns = whole(from.signal.raster_columns);
   panel.lines = whole(from.signal.raster_lines);
-  panel.width = whole(from.glass.columns);
-  panel.height = whole(from.glass.lines);
+  // A panel that doesn't say what its glass shows shows all of its raster.
+  panel.width = from.glass.columns.count > 0 ? whole(from.glass.columns) : panel.columns;
+  panel.height = from.glass.lines.count > 0 ? whole(from.glass.lines) : panel.lines;
   if (from.signal.window) {
     panel.x = whole(from.signal.window->x);
     panel.y = whole(from.signal.window->y);

@@ -35,6 +35,7 @@ struct Condition {
 bool flashes(const std::vector<History::Entry>& entries, const Unit& unit) {
   const auto needs = unit.kit().panel.sequence.signal_to_light.min;
   const bool white = unit.kit().panel.glass.unlit == host::model::Unlit::kWhite;
+  if (entries.empty() || entries.front().moment.data) return false;  // no start
   Condition data, light;
   for (const History::Entry& entry : entries) {
     data.is(entry.moment.data, entry.since);

@@ -65,6 +65,7 @@ Done Unit::set_setting(std::string_view key, std::string_view value) {
 void Unit::keep(const Settings& settings, const Stamp& stamp) {
   firmware_.set_settings(settings, now_);
   firmware_.set_stamp(stamp, now_);
+  history_.acted(now_);
   see_source();
 }
 
