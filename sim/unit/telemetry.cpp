@@ -1,11 +1,12 @@
+#include "sim/unit/telemetry.hpp"
+
 #include <algorithm>
-#include <cmath>
 
 #include "protocol/points/layout.hpp"
-#include "sim/unit/unit.hpp"
 #include "sim/unit/written.hpp"
 
-// What the firmware says of each point: its own beliefs, the measuring channels, or why there is nothing.
+// What the firmware says of each point: its own beliefs, the measuring channels, or why there is nothing. The
+// power circuit's are in telemetry_power.cpp.
 
 namespace sim::unit {
 namespace {
@@ -20,27 +21,6 @@ constexpr std::int64_t kResolutionUs = kStep.count();
 
 std::int64_t yes(bool truth) {
   return truth ? 1 : 0;
-}
-
-bool awake(const Unit& unit) {
-  return unit.firmware().state() == PowerState::kOn;
-}
-
-// The receiver and the rails ahead of their switches work as soon as the unit is not in standby.
-bool up(const Unit& unit) {
-  return unit.firmware().drive().converters;
-}
-
-const model::Rail* rail_of(const Unit& unit, model::RailId id) {
-  for (const model::Rail& rail : unit.kit().board.rails) {
-    if (rail.id == id) return &rail;
-  }
-  return nullptr;
-}
-
-bool has_place(const Unit& unit, model::RailId id, std::string_view place) {
-  const model::Rail* rail = rail_of(unit, id);
-  return rail != nullptr && std::find(rail->places.begin(), rail->places.end(), place) != rail->places.end();
 }
 
 Value identity(const Unit& unit, Point point) {
@@ -92,98 +72,6 @@ Value strap(const Unit& unit, Point point) {
   return Unread::kNotFitted;
 }
 
-Value lowest(const Unit& unit, Point of) {
-  const auto& min = unit.extremes(of).min;
-  return min ? Value{*min} : Value{Unread::kAsleep};
-}
-
-Value highest(const Unit& unit, Point of) {
-  return unit.extremes(of).max.value_or(0);
-}
-
-Value input_and_logic_rails(const Unit& unit, Point point) {
-  const Levels& levels = unit.circuit().levels();
-  const bool logic = has_place(unit, model::RailId::kLogic, "out");
-  switch (point) {
-    case Point::kRailsSupplyInMv: return unit.measured(point, levels.supply_mv);
-    case Point::kRailsSupplyInMvMin: return lowest(unit, Point::kRailsSupplyInMv);
-    case Point::kRailsSupplyInMvMax: return highest(unit, Point::kRailsSupplyInMv);
-    case Point::kRailsSupplyInMa: return unit.measured(point, levels.supply_ma);
-    case Point::kRailsBrownOuts: return std::int64_t{unit.brown_outs()};
-    default: break;
-  }
-  if (!logic) return Unread::kNotFitted;
-  switch (point) {
-    case Point::kRailsLogicOutMv: return unit.measured(point, levels.logic_mv);
-    case Point::kRailsLogicOutMvMin: return lowest(unit, Point::kRailsLogicOutMv);
-    default: return highest(unit, Point::kRailsLogicOutMv);
-  }
-}
-
-Value panel_rail(const Unit& unit, Point point) {
-  const Levels& levels = unit.circuit().levels();
-  if (point == Point::kRailsPanelSelectedMv) {
-    if (!has_place(unit, model::RailId::kPanel, "selected")) return Unread::kNotFitted;
-    if (!up(unit)) return Unread::kAsleep;
-    return unit.measured(point, levels.panel_selected_mv);
-  }
-  if (!has_place(unit, model::RailId::kPanel, "out")) return Unread::kNotFitted;
-  switch (point) {
-    case Point::kRailsPanelOutMvMin: return lowest(unit, Point::kRailsPanelOutMv);
-    case Point::kRailsPanelOutMvMax: return highest(unit, Point::kRailsPanelOutMv);
-    default: break;
-  }
-  if (!awake(unit)) return Unread::kAsleep;
-  return unit.measured(point, point == Point::kRailsPanelOutMv ? levels.panel_mv : levels.panel_ma);
-}
-
-Value light_rail(const Unit& unit, Point point) {
-  const Levels& levels = unit.circuit().levels();
-  if (!has_place(unit, model::RailId::kLight, "out")) return Unread::kNotFitted;
-  switch (point) {
-    case Point::kRailsLightOutMvMin: return lowest(unit, Point::kRailsLightOutMv);
-    case Point::kRailsLightOutMvMax: return highest(unit, Point::kRailsLightOutMv);
-    default: break;
-  }
-  if (point == Point::kRailsLightOutMv) {
-    return up(unit) ? Value{unit.measured(point, levels.light_mv)} : Value{Unread::kAsleep};
-  }
-  return awake(unit) ? Value{unit.measured(point, levels.light_ma)} : Value{Unread::kAsleep};
-}
-
-Value keypad_rail(const Unit& unit, Point point) {
-  const Levels& levels = unit.circuit().levels();
-  if (!has_place(unit, model::RailId::kKeypad, "out")) return Unread::kNotFitted;
-  switch (point) {
-    case Point::kRailsKeypadOutMv: return unit.measured(point, levels.keypad_mv);
-    case Point::kRailsKeypadOutMvMin: return lowest(unit, Point::kRailsKeypadOutMv);
-    case Point::kRailsKeypadOutMvMax: return highest(unit, Point::kRailsKeypadOutMv);
-    default: return unit.measured(point, levels.keypad_ma);
-  }
-}
-
-Value backlight(const Unit& unit, Point point) {
-  const Levels& levels = unit.circuit().levels();
-  const DimmingLine& line = levels.dimming;
-  const std::int64_t commanded = unit.firmware().settings().brightness.count / 1'000;
-  if (point == Point::kBacklightLevelCommandedPermille) return commanded;
-  if (!awake(unit)) return Unread::kAsleep;
-  switch (point) {
-    case Point::kBacklightEnableMv: return unit.measured(point, levels.enable_mv);
-    case Point::kBacklightLevelEffectivePermille: return std::llround(unit.firmware().effective() * 1'000);
-    case Point::kBacklightLimitedBy: return static_cast<std::int64_t>(unit.firmware().limited_by());
-    case Point::kBacklightPwmFrequencyHz:
-      if (line.duty <= 0 || line.duty >= 1) return Unread::kNoEdges;
-      return unit.measured(point, line.hertz);
-    case Point::kBacklightPwmDutyPermille: {
-      const double permille = line.duty * 1'000;
-      if (line.duty <= 0 || line.duty >= 1) return static_cast<std::int64_t>(permille);
-      return std::min<std::int64_t>(1'000, unit.measured(point, permille));
-    }
-    default: return unit.measured(point, line.mv);
-  }
-}
-
 Value source(const Unit& unit, Point point) {
   const model::Timing& timing = unit.receiver().timing();
   switch (point) {
@@ -208,7 +96,7 @@ Value input(const Unit& unit, Point point) {
     case Point::kInputLosses: return std::int64_t{unit.receiver().losses()};
     default: break;
   }
-  if (!up(unit)) return Unread::kAsleep;
+  if (!is_up(unit)) return Unread::kAsleep;
   switch (point) {
     case Point::kInputCable: return yes(unit.receiver().in().cable);
     case Point::kInputHotPlug: return yes(unit.receiver().in().hot_plug);
@@ -236,7 +124,7 @@ Value panel_link(const Unit& unit, Point point) {
       return straps.mapping ? Value{static_cast<std::int64_t>(*straps.mapping)} : Value{Unread::kNotFitted};
     default: break;
   }
-  if (!awake(unit)) return Unread::kAsleep;
+  if (!is_awake(unit)) return Unread::kAsleep;
   const bool enabled = unit.firmware().link_enabled() && unit.firmware().link().has_value();
   if (point == Point::kPanelLinkEnabled) return yes(enabled);
   if (!enabled) return std::int64_t{0};
@@ -291,10 +179,6 @@ Value rest(const Unit& unit, Point point) {
   }
 }
 
-bool between(Point point, Point first, Point last) {
-  return first <= point && point <= last;
-}
-
 }  // namespace
 
 Value Unit::value(Point point) const {
@@ -304,11 +188,8 @@ Value Unit::value(Point point) const {
   if (point <= Point::kSnapshotLatch) return snapshot(*this, point);
   if (point <= Point::kPowerLightSwitch) return power(*this, point);
   if (point <= Point::kStrapsStrap15) return strap(*this, point);
-  if (between(point, Point::kRailsPanelSelectedMv, Point::kRailsPanelOutMa)) return panel_rail(*this, point);
-  if (between(point, Point::kRailsLightOutMv, Point::kRailsLightOutMa)) return light_rail(*this, point);
-  if (between(point, Point::kRailsKeypadOutMv, Point::kRailsKeypadOutMa)) return keypad_rail(*this, point);
-  if (point <= Point::kRailsBrownOuts) return input_and_logic_rails(*this, point);
-  if (point <= Point::kBacklightDimmingMv) return backlight(*this, point);
+  if (point <= Point::kRailsBrownOuts) return rail_value(*this, point);
+  if (point <= Point::kBacklightDimmingMv) return backlight_value(*this, point);
   if (point <= Point::kInputColourForm) return input(*this, point);
   if (point <= Point::kPanelLinkPllLocked) return panel_link(*this, point);
   if (point <= Point::kSequenceRestUs) return sequence(*this, point);
