@@ -160,5 +160,20 @@ TEST_SUITE("peers/foreign") {
     CHECK(live.exit_code == 1);
     CHECK(again.exit_code == 1);
     CHECK(holds(again.out, "\"rails.panel_out_mv\""));
+    // Nothing but reads was ever said, and tshark knows every frame.
+    const auto frames = [&](const std::string& filter) {
+      Launch tshark;
+      tshark.program = "tshark";
+      tshark.arguments = {"-r", trace, "-d", "rtacser.data,mbrtu", "-o", "mbrtu.crc_verification:TRUE",
+                          "-Y", filter};
+      tshark.environment = {{"HOME", folder.path()}};
+      const Outcome outcome = tests::support::run(tshark);
+      INFO(outcome.err);
+      REQUIRE(outcome.exit_code == 0);
+      return outcome.out;
+    };
+    CHECK_FALSE(frames("modbus.func_code == 4").empty());
+    CHECK_FALSE(frames("modbus.func_code == 2").empty());
+    CHECK(frames("!(modbus.func_code in {2, 3, 4}) || _ws.malformed || mbrtu.crc16.status == 0").empty());
   }
 }

@@ -66,6 +66,30 @@ TEST_SUITE("peers/tshark") {
     CHECK(lines(with({"-Y", "modbus.func_code == 6"}).out) == 2);
   }
 
+  TEST_CASE("tshark decodes RTU frames that went over TCP, none malformed, every CRC good") {
+    const TemporaryFolder folder;
+    Launch simulator;
+    simulator.program = program_path("strapline-sim");
+    simulator.arguments = {"stop-display", "--tcp", "127.0.0.1:0", "--catalog", source_path("host/catalog")};
+    Running running{simulator};
+    REQUIRE(running.wait_for("ready: tcp://"));
+    const std::string ready = running.err();
+    const std::size_t at = ready.find("tcp://");
+    const std::string link = ready.substr(at, ready.find_first_of(" \n", at) - at) + "?own=yes";
+    const std::string file = captured(folder, link);
+    const std::vector<std::string> as_rtu{"-d", "rtacser.data,mbrtu", "-o", "mbrtu.crc_verification:TRUE"};
+    const auto with = [&](std::vector<std::string> more) {
+      more.insert(more.begin(), as_rtu.begin(), as_rtu.end());
+      return analysed(file, more);
+    };
+    const Outcome all = with({"-T", "fields", "-e", "modbus.func_code"});
+    INFO(all.err);
+    REQUIRE(all.exit_code == 0);
+    CHECK(lines(all.out) >= 12);
+    CHECK(lines(with({"-Y", "mbrtu && modbus.func_code"}).out) == lines(all.out));
+    CHECK(with({"-Y", "_ws.malformed || mbrtu.crc16.status == 0"}).out.empty());
+  }
+
   TEST_CASE("tshark decodes a capture of Modbus/TCP without being told how") {
     const TemporaryFolder folder;
     Launch simulator;

@@ -1,6 +1,7 @@
 #include "protocol/pdu/response.hpp"
 
 #include <array>
+#include <string>
 
 #include <doctest/doctest.h>
 
@@ -87,6 +88,22 @@ TEST_SUITE("protocol/pdu/response") {
     CHECK(Response{example("fc06")}.word_count() == 0);
     CHECK(Response{}.word_count() == 0);
     CHECK(Response{example("max-fc03")}.word(124) == 124);
+  }
+
+  // The standard's own example: CDh is coils 27 to 20, 6Bh 35 to 28, 05h 38 to 36.
+  TEST_CASE("bits come lowest first, and none stands past the end or in another answer") {
+    const Response coils{example("fc01")};
+    const std::string from_20_to_38 = "1011001111010110101";
+    for (std::uint16_t i = 0; i < from_20_to_38.size(); ++i) {
+      CAPTURE(i);
+      CHECK(coils.bit(i) == (from_20_to_38[i] == '1'));
+    }
+    for (const std::uint16_t past : {std::uint16_t{19}, std::uint16_t{24}, std::uint16_t{0xFFFF}}) {
+      CHECK_FALSE(coils.bit(past));
+    }
+    CHECK(Response{example("fc02")}.bit(2));
+    CHECK_FALSE(Response{example("fc03")}.bit(1));
+    CHECK_FALSE(Response{}.bit(0));
   }
 
   TEST_CASE("bits, files, masks and queues match their own request and no neighbour of it") {

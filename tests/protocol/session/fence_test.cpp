@@ -81,6 +81,44 @@ TEST_SUITE("protocol/session/fence") {
     CHECK_FALSE(talk.client.line_gate_broken());
   }
 
+  TEST_CASE("those reads may be of input registers, for a unit with no others to spare") {
+    ClientSettings settings = with_reads(10);
+    settings.has_diagnostics = false;
+    settings.probe_table = protocol::session::Table::kInput;
+    settings.probe_address = 0x0300;
+    Talk talk{settings};
+    talk.client.open(talk.now);
+    const auto input_read = [&](std::uint8_t count) {
+      const Bytes sent = talk.sends();
+      REQUIRE(sent.size() == 8);
+      CHECK(sent[1] == 0x04);
+      CHECK(sent[2] == 0x03);
+      CHECK(sent[3] == 0x00);
+      CHECK(sent[5] == count);
+      Bytes pdu{0x04, static_cast<std::uint8_t>(count * 2)};
+      pdu.resize(2 + std::size_t{count} * 2);
+      talk.hears(sealed(Talk::kUnit, pdu));
+    };
+    input_read(1);  // the probe
+    input_read(10);
+    input_read(9);
+    REQUIRE(talk.ended());
+    CHECK(talk.client.outcome().ok());
+    // A length that was read since is not used for a fence: late, it would fit.
+    talk.asks(read_input_registers(0x10, 10));
+    CHECK(talk.sends()[5] == 10);
+    talk.hears(words({0, 1, 2, 3, 4, 5, 6, 7, 8, 9}));
+    REQUIRE(talk.ended());
+    talk.hears({0xFF});
+    talk.asks(read_input_registers(0x20, 2));
+    input_read(9);
+    input_read(8);
+    CHECK(talk.sends()[5] == 2);
+    talk.hears(words({7, 8}));
+    REQUIRE(talk.ended());
+    CHECK(talk.client.outcome().value().word(0) == 7);
+  }
+
   TEST_CASE("late answers that come ahead of the fence's reads are taken for nothing") {
     Talk talk{with_reads(10)};
     open_by_reads(talk);
