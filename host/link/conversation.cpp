@@ -9,7 +9,6 @@
 #include "host/link/foreign_words.hpp"
 #include "host/link/mbap_client.hpp"
 #include "protocol/rtu/frame.hpp"
-#include "protocol/rtu/line_timing.hpp"
 
 namespace host::link {
 
@@ -26,9 +25,9 @@ constexpr std::size_t kHeardMax = 512;
 // How late a port that goes away meanwhile is noticed.
 constexpr Duration kRestMax = protocol::base::milliseconds(50);
 
-// Octets that are to come, at least. When the last of those that came did so isn't known, to a piece of
-// eight.
-constexpr std::size_t kWorthARest = 16;
+// A port hands on eight octets at a time, as a UART's driver does. Two such pieces are worth resting for.
+constexpr std::size_t kPiece = 8;
+constexpr std::size_t kWorthARest = 2 * kPiece;
 
 }  // namespace
 
@@ -66,18 +65,35 @@ void Conversation::octets_arrived(Octets octets, Instant now) {
   client_->received(octets, now);
 }
 
+protocol::rtu::LineTiming Conversation::timing() const {
+  return {way_.line.baud, static_cast<std::uint8_t>(bits_per_character(way_.line))};
+}
+
 // A line of pieces is left alone until the answer that has begun can be whole. Octets that came sooner than a
-// line carries them came over none, and say nothing of how long the others take.
+// line carries them came over none, and say nothing of how long the others take. What has come was there a
+// while before it was seen, up to a piece; the shortest exchange so far tells better when this one ends, but
+// never more than a piece better.
 void Conversation::rest() {
   const bool hears_itself = client_->statistics().echo != protocol::session::Echo::kAbsent;
   if (way_.framing != Framing::kRtu || !way_.is_serial || hears_itself || came_ == 0) return;
   const auto known = protocol::rtu::response_length({head_.data(), std::min(came_, head_.size())});
   if (head_[0] != unit_address_ || known.kind != protocol::pdu::Length::Kind::kKnown) return;
-  const protocol::rtu::LineTiming line{way_.line.baud,
-                                       static_cast<std::uint8_t>(bits_per_character(way_.line))};
+  const protocol::rtu::LineTiming line = timing();
   const bool paced = came_at_ - sent_at_ >= line.wire_time(sent_ + came_) + line.frame_gap();
   if (!paced || known.octets < came_ + kWorthARest) return;
-  way_.port->rest_until(came_at_ + std::min(line.wire_time(known.octets - came_), kRestMax));
+  const std::size_t missing = known.octets - came_;
+  const Instant as_before =
+      sent_at_ + line.wire_time(sent_ + known.octets) + beyond_wire_.value_or(Duration{});
+  const Instant whole =
+      std::clamp(as_before, came_at_ + line.wire_time(missing - kPiece), came_at_ + line.wire_time(missing));
+  way_.port->rest_until(std::min(whole, came_at_ + kRestMax));
+}
+
+// What an exchange took beyond its octets' time; the least of all is the unit's and the adapter's own.
+void Conversation::learn() {
+  if (came_ == 0) return;
+  const Duration beyond = came_at_ - sent_at_ - timing().wire_time(sent_ + came_);
+  beyond_wire_ = std::min(beyond_wire_.value_or(beyond), beyond);
 }
 
 void Conversation::octet_damaged(Instant now) {
@@ -192,6 +208,7 @@ Result<Response> Conversation::run() {
       case Step::Kind::kFinished: {
         const auto& outcome = client_->outcome();
         if (outcome.ok()) {
+          learn();
           return outcome.value();
         }
         return tl::unexpected{with_place(explained(outcome.error()))};

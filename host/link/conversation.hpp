@@ -15,6 +15,7 @@
 #include "host/link/transport.hpp"
 #include "protocol/pdu/request.hpp"
 #include "protocol/pdu/response.hpp"
+#include "protocol/rtu/line_timing.hpp"
 #include "protocol/session/client.hpp"
 
 namespace host::link {
@@ -54,7 +55,9 @@ class Conversation final : public PortListener {
  private:
   [[nodiscard]] Result<protocol::pdu::Response> run();
   [[nodiscard]] Result<void> wait_until(protocol::base::Instant at, protocol::base::Instant now);
+  [[nodiscard]] protocol::rtu::LineTiming timing() const;
   void rest();
+  void learn();
   void abandon();
   [[nodiscard]] LinkError with_place(LinkError error) const;
   [[nodiscard]] LinkError out_of_time() const;
@@ -78,6 +81,7 @@ class Conversation final : public PortListener {
   std::size_t sent_ = 0;
   std::size_t came_ = 0;
   std::array<std::uint8_t, 8> head_{};  // its first octets
+  std::optional<protocol::base::Duration> beyond_wire_;
 };
 
 /// What a link is, for the remedies that fit it.
