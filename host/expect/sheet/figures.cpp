@@ -18,6 +18,25 @@ std::string timing_name(const model::Kit& kit) {
   return name == nullptr ? std::string("the kit's own figures") : *name;
 }
 
+std::string dimming_text(const model::Kit& kit, const BacklightNeed& light) {
+  if (kit.panel.backlight.dimming.by == model::DimmingKind::kAnalogue) {
+    return light.level_expected ? phrase("by a voltage, ", to_text(*light.level_expected)) : "by a voltage";
+  }
+  const auto& frequency = kit.settings.pwm_frequency;
+  return frequency ? to_text(*frequency) : phrase("the board's own ", to_text(kit.board.light.pwm));
+}
+
+// What whoever builds the unit does about the EDID.
+std::string edid_text(const model::Kit& kit, const SourceView& source) {
+  if (!source.refused.empty()) return "none can tell this timing: set the source by hand";
+  switch (source.origin) {
+    case model::EdidOrigin::kNone: return "the board answers none: set the source by hand";
+    case model::EdidOrigin::kFixed: return phrase("the board's own; a source chooses ", source.choice.name);
+    case model::EdidOrigin::kLoaded: break;
+  }
+  return phrase("strapline edid make ", kit.about.id, " -o FILE, into the board");
+}
+
 std::string polarity(model::Polarity of) {
   return of == model::Polarity::kPositive ? "positive" : "negative";
 }
@@ -80,6 +99,7 @@ void add_video(report::Document& sheet, const model::Kit& kit, const Expectation
   table.row("vertical",
             phrase(way(timing.v_active, timing.v_front, timing.v_sync, timing.v_back, timing.v_total()),
                    " lines, ", polarity(timing.v_polarity)));
+  table.row("EDID", edid_text(kit, expectation.source));
   table.row("order", "active + front + sync + back; sync");
   if (const auto& window = expectation.window) {
     table.row("window", phrase(window->width.count, " x ", window->height.count, " at ", window->x.count,
@@ -90,13 +110,13 @@ void add_video(report::Document& sheet, const model::Kit& kit, const Expectation
   table.put(sheet, "Input timing and window");
 }
 
-void add_settings(report::Document& sheet, const model::Kit& kit) {
+void add_settings(report::Document& sheet, const model::Kit& kit, const Expectation& expectation) {
   FactTable table;
-  const auto& [brightness, power_on, pwm_frequency] = kit.settings;
+  const auto& brightness = kit.settings.brightness;
+  const auto& power_on = kit.settings.power_on;
   table.row("brightness", brightness ? to_text(*brightness) : "any");
   table.row("power on", power_on ? std::string(model::word_for(*power_on)) : "any");
-  table.row("dimming", pwm_frequency ? to_text(*pwm_frequency)
-                                     : phrase("the board's own ", to_text(kit.board.light.pwm)));
+  table.row("dimming", dimming_text(kit, expectation.backlight));
   std::string attested;
   for (const auto& strap : kit.accept.attested) attested += phrase(attested.empty() ? "" : ", ", strap);
   table.row("by eye", attested.empty() ? "nothing may be answered for by eye alone"

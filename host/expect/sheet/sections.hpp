@@ -18,7 +18,7 @@ void add_board(report::Document& sheet, const model::Kit& kit, const Expectation
 void add_wiring(report::Document& sheet, const model::Kit& kit);
 void add_supply(report::Document& sheet, const model::Kit& kit, const Expectation& expectation);
 void add_video(report::Document& sheet, const model::Kit& kit, const Expectation& expectation);
-void add_settings(report::Document& sheet, const model::Kit& kit);
+void add_settings(report::Document& sheet, const model::Kit& kit, const Expectation& expectation);
 void add_figures(report::Document& sheet, const model::Kit& kit, const Expectation& expectation);
 
 /// A cable of the kit between the connectors its ends mate with.

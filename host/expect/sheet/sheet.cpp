@@ -56,7 +56,7 @@ report::Document make_sheet(const model::Kit& kit, const Expectation& expectatio
   add_wiring(sheet, kit);
   add_supply(sheet, kit, expectation);
   add_video(sheet, kit, expectation);
-  add_settings(sheet, kit);
+  add_settings(sheet, kit, expectation);
   add_figures(sheet, kit, expectation);
   return sheet;
 }

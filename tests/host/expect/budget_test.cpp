@@ -42,11 +42,13 @@ TEST_SUITE("host/expect/budget") {
     CHECK(supply.current.count == 1'050);
   }
 
-  TEST_CASE("stop-button: a keypad of 3.3 V") {
-    const auto supply = shipped("stop-button").supply;
-    // board 2.8 W; panel 3.3 V x 0.2 A = 0.66 W, / 0.85 = 0.7765 W; light 2.2 W / 0.85 = 2.5883 W;
-    // keypad 3.3 V x 12 mA = 39.6 mW, / 0.85 = 47.1 mW: 2.8 + 0.777 + 2.589 + 0.048 = 6.214 W.
-    CHECK(supply.power.count == 6'214);
+  TEST_CASE("gate-panel: a keypad of 3.3 V") {
+    // board 2.8 W; panel 3.3 V x 0.9 A = 2.97 W, / 0.85 = 3.4942 W; light 9.6 W / 0.85 = 11.2942 W;
+    // keypad 3.3 V x 12 mA = 39.6 mW, / 0.85 = 47.1 mW: 2.8 + 3.495 + 11.295 + 0.048 = 17.638 W.
+    const auto supply = shipped("gate-panel").supply;
+    CHECK(supply.power.count == 17'638);
+    // 17.638 / 0.8 = 22.05 W: 24 W is the next size.
+    CHECK(supply.recommended_power.count == 24'000);
   }
 
   TEST_CASE("the next size sold is loaded to 80 % at most, at a size exactly it is taken") {

@@ -21,8 +21,8 @@ TEST_SUITE("host/model") {
     CHECK(kit.error()[0].kind == FileError::Kind::kMissing);
     CHECK(to_text(kit.error()[0]) ==
           "stop-dispaly: there is no such kit; did you mean 'stop-display'? kits: cab-display, control-wall, "
-          "depot-monitor, driver-screen, inspector-desk, inspector-lamp, passenger-column, platform-sign, "
-          "route-clock, stop-button, stop-display, ticket-machine");
+          "depot-monitor, driver-screen, gate-panel, inspector-desk, inspector-lamp, passenger-column, "
+          "platform-sign, route-clock, stop-button, stop-display, ticket-machine");
     for (const char* id : {"", "..", "stop display", "\x1b[31m"}) {
       CAPTURE(id);
       const auto none = load_kit(id, copy.catalogue());

@@ -173,6 +173,22 @@ TEST_SUITE("host/expect/sheet") {
     CHECK(holds(text, "1920 x 360 at 0, 360"));
   }
 
+  TEST_CASE("the sheet says what to do about the EDID, and how the light is dimmed") {
+    auto kit = tests::sound_kit();
+    CHECK(holds(text_of(kit), "strapline edid make bench-display -o FILE, into the board"));
+    CHECK(holds(text_of(kit), "the board's own 200 Hz"));
+    kit.board.inputs[1].edid = model::EdidOrigin::kNone;
+    CHECK(holds(text_of(kit), "the board answers none: set the source by hand"));
+    kit.board.inputs[1].edid = model::EdidOrigin::kFixed;
+    kit.board.inputs[1].edid_timings = {"dmt 10h"};
+    CHECK(holds(text_of(kit), "the board's own; a source chooses detailed 1024 x 768"));
+    kit.panel.backlight.dimming.by = model::DimmingKind::kAnalogue;
+    kit.panel.backlight.dimming.range = {{{300}}, {}, {{3000}}};
+    kit.panel.backlight.dimming.sense = model::DimmingSense::kHighIsBrighter;
+    kit.board.light.level_at = {{{0}, {500}}, {{1'000'000}, {2500}}};
+    CHECK(holds(text_of(kit), "by a voltage, 1.9 V"));  // 0.5 + 2 x 70 %
+  }
+
   TEST_CASE("figures with a source of their own are listed with it, and none where there is none") {
     const auto kit = model::load_kit("stop-display", shipped());
     REQUIRE(kit.has_value());
