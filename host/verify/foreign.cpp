@@ -96,6 +96,7 @@ class ForeignPoints final : public PointSource {
   link::Result<void> read_some(RegisterTable table, const Registers& some, Points& points) {
     link::plan::Wish wish;
     for (const ForeignRegister* one : some) wish.wanted.push_back(span_of(*one));
+    wish.whole = wish.wanted;
     wish.readable = readable(board_, table);
     wish.count_max = static_cast<std::uint16_t>(board_.wire.registers_max);
     const auto cell = of_bits(table) ? link::plan::Cell::kBit : link::plan::Cell::kRegister;

@@ -82,6 +82,7 @@ class LiveBlocks final : public PointSource {
     for (const Group& group : groups) {
       const auto spans = wanted(table, group);
       wish.wanted.insert(wish.wanted.end(), spans.begin(), spans.end());
+      wish.whole.insert(wish.whole.end(), spans.begin(), spans.end());
       if (!wish.readable.empty() && wish.readable.back().end() == group.address) {
         wish.readable.back().count =
             static_cast<std::uint16_t>(wish.readable.back().count + protocol::points::kGroupSpan);

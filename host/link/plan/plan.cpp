@@ -9,10 +9,13 @@ namespace host::link::plan {
 
 namespace {
 
-// A neighbour can rule out one number, the other neighbour a second: two registers more always suffice.
-constexpr std::uint16_t kPaddingMax = 2;
-// Equal neighbours cost a read of one or two registers between them.
-constexpr std::size_t kSpacerCount = 2;
+// A neighbour can rule out one number, the other neighbour a second: two registers more suffice, or four
+// where one that begins in a value of two would bring its tail alone.
+constexpr std::uint16_t kPaddingMax = 4;
+// What the session reads between equal neighbours.
+constexpr std::size_t spacer_count(std::uint16_t count) {
+  return count == 1 ? 2 : 1;
+}
 
 /// A way to have read everything from some register on.
 struct Way {
@@ -45,7 +48,7 @@ std::optional<Way> after(const Ways& ways, std::uint16_t count, const ReadCosts&
       continue;
     }
     if (way.first.count == count) {
-      way.cost += costs[kSpacerCount];
+      way.cost += costs[spacer_count(count)];
     }
     if (!best || way.cost < best->cost) {
       best = way;
@@ -71,13 +74,41 @@ std::vector<std::uint16_t> wanted_registers(const Wish& wish) {
   return registers;
 }
 
+bool in_one_range(const Wish& wish, std::uint32_t first, std::uint32_t last) {
+  return std::any_of(wish.readable.begin(), wish.readable.end(),
+                     [&](const Span& range) { return first >= range.address && last < range.end(); });
+}
+
+/// Which registers come in the same read as the one before: those of one value, and of values that overlap.
+std::vector<bool> tied_registers(const Wish& wish, const std::vector<std::uint16_t>& registers,
+                                 std::uint16_t count_max) {
+  std::vector<bool> tied(registers.size() + 1);
+  for (const Span& value : wish.whole) {
+    const auto first = std::lower_bound(registers.begin(), registers.end(), value.address);
+    for (auto next = first; next != registers.end() && *next < value.end(); ++next) {
+      if (next != first) tied[static_cast<std::size_t>(next - registers.begin())] = true;
+    }
+  }
+  for (std::size_t from = 0; from < registers.size();) {
+    std::size_t end = from + 1;
+    while (tied[end]) ++end;
+    const std::uint32_t count = registers[end - 1] - registers[from] + 1U;
+    if (count > count_max || !in_one_range(wish, registers[from], registers[end - 1])) {
+      for (std::size_t i = from; i < end; ++i) tied[i] = false;
+    }
+    from = end;
+  }
+  return tied;
+}
+
 /// All reads that bring registers[from] first, by how far they reach and how they are padded.
 class Reads {
  public:
   Reads(const Wish& wish, const std::vector<std::uint16_t>& registers)
       : wish_{wish},
         registers_{registers},
-        count_max_{std::clamp<std::uint16_t>(wish.count_max, 1, protocol::pdu::kReadRegistersMax)} {}
+        count_max_{std::clamp<std::uint16_t>(wish.count_max, 1, protocol::pdu::kReadRegistersMax)},
+        tied_{tied_registers(wish, registers, count_max_)} {}
 
   template <typename Take>
   void each(std::size_t from, Take take) const {
@@ -91,6 +122,9 @@ class Reads {
         if (bare > count_max_) {
           break;
         }
+        if (tied_[last + 1]) {
+          continue;
+        }
         for (std::uint32_t padding = 0; padding <= kPaddingMax && bare + padding <= count_max_; ++padding) {
           // Behind the block first, then ahead of it; only the number counts.
           const std::uint32_t behind = std::min(padding, range.end() - registers_[last] - 1U);
@@ -98,11 +132,17 @@ class Reads {
           if (ahead > begin - range.address) {
             break;
           }
+          if (ahead > 0 && tied_[first_from(begin - ahead)]) {
+            continue;
+          }
           const Span span{static_cast<std::uint16_t>(begin - ahead),
                           static_cast<std::uint16_t>(bare + padding)};
           std::size_t next = last + 1;
           while (next < registers_.size() && registers_[next] < span.end()) {
             ++next;
+          }
+          while (tied_[next]) {
+            --next;  // a value of which only the head came is read once more, whole
           }
           take(span, next);
         }
@@ -111,9 +151,15 @@ class Reads {
   }
 
  private:
+  [[nodiscard]] std::size_t first_from(std::uint32_t address) const {
+    return static_cast<std::size_t>(std::lower_bound(registers_.begin(), registers_.end(), address) -
+                                    registers_.begin());
+  }
+
   const Wish& wish_;
   const std::vector<std::uint16_t>& registers_;
   std::uint16_t count_max_;
+  std::vector<bool> tied_;
 };
 
 }  // namespace

@@ -23,6 +23,9 @@ struct Wish {
   std::vector<Span> readable;  ///< a block lies inside one of them; gaps are crossed nowhere else
   std::uint16_t count_max = protocol::pdu::kReadRegistersMax;  ///< 1..125
   std::uint16_t count_before = 0;  ///< of the read just before it, of the same function; 0: none
+  /// Values of several registers, each wanted: none is parted between two reads, for it could change between
+  /// them. Those that fit no read are.
+  std::vector<Span> whole{};
 };
 
 /// The reads that bring all wanted registers in the least expected time, in ascending order of address.

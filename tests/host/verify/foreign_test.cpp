@@ -104,6 +104,32 @@ TEST_SUITE("host/verify/foreign") {
     }
   }
 
+  TEST_CASE("a value of several registers comes by one read, however short the reads have to be") {
+    Kit kit = control_wall();
+    for (const int most : {4, 5, 7, 30}) {
+      CAPTURE(most);
+      kit.board.wire.registers_max = most;
+      ForeignUnit unit;
+      const Snapshot snapshot = taken(unit, kit);
+      CHECK(judged(snapshot, kit).verdict == Verdict::kPass);
+      for (const auto& one : kit.board.registers) {
+        CAPTURE(one.address);
+        const int table = one.table == host::model::RegisterTable::kInputs    ? 4
+                          : one.table == host::model::RegisterTable::kHolding ? 3
+                                                                              : 2;
+        // The last read that touches it says what it is.
+        const auto last = std::find_if(unit.reads.rbegin(), unit.reads.rend(), [&](const auto& read) {
+          return read.first.first == table && read.first.second < one.address + one.words() &&
+                 read.first.second + read.second > one.address;
+        });
+        REQUIRE(last != unit.reads.rend());
+        CHECK(last->first.second <= one.address);
+        CHECK(last->first.second + last->second >= one.address + one.words());
+        CHECK(last->second <= most);
+      }
+    }
+  }
+
   TEST_CASE("where no readable range is named, nothing is read that holds no point") {
     Kit kit = control_wall();
     kit.board.wire.readable.clear();
