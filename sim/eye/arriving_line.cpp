@@ -1,7 +1,9 @@
 #include "sim/eye/arriving_line.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <map>
 
 #include "sim/world/random.hpp"
 
@@ -54,6 +56,45 @@ bool clocked(const Scene& scene) {
     if (wires.path.clock_open[static_cast<std::size_t>(channel)]) return false;
   }
   return true;
+}
+
+// One cycle of the link depends on no other, but behind a reversed clock: each different one is carried once.
+std::vector<LvdsPixel> carried_once(const Scene& scene, const std::vector<LvdsPixel>& pixels) {
+  const signal::LinkPath& path = scene.wires.path;
+  const auto carry = [&](const std::vector<LvdsPixel>& line) {
+    return signal::carry(scene.driven.mapping, scene.panel.mapping, path, line);
+  };
+  const auto channels = static_cast<std::size_t>(path.channels);
+  const bool reversed =
+      std::find(path.clock_reversed.begin(), path.clock_reversed.end(), true) != path.clock_reversed.end();
+  if (reversed || pixels.size() % channels != 0) return carry(pixels);
+
+  constexpr unsigned kWord = 16;
+  std::map<std::array<std::uint64_t, signal::kChannelsMax>, std::size_t> known;
+  std::vector<std::size_t> cycles;
+  std::vector<LvdsPixel> different;
+  for (std::size_t from = 0; from < pixels.size(); from += channels) {
+    std::array<std::uint64_t, signal::kChannelsMax> key{};
+    for (std::size_t channel = 0; channel < channels; ++channel) {
+      const LvdsPixel& pixel = pixels[from + channel];
+      key.at(channel) =
+          (std::uint64_t{pixel.red} << kWord | pixel.green) << kWord | std::uint64_t{pixel.blue};
+    }
+    const auto [place, fresh] = known.try_emplace(key, different.size());
+    if (fresh) {
+      for (std::size_t channel = 0; channel < channels; ++channel)
+        different.push_back(pixels[from + channel]);
+    }
+    cycles.push_back(place->second);
+  }
+  const std::vector<LvdsPixel> got = carry(different);
+  std::vector<LvdsPixel> line;
+  line.reserve(pixels.size());
+  if (got.empty()) return line;
+  for (const std::size_t at : cycles) {
+    for (std::size_t channel = 0; channel < channels; ++channel) line.push_back(got[at + channel]);
+  }
+  return line;
 }
 
 // Skips whole runs of bits between two flips, so that a clean line costs one draw.
@@ -124,7 +165,7 @@ std::vector<Rgb> carried(const Scene& scene, std::span<const Rgb> line, double f
                signal::to_depth(pixel.blue, from, depth)};
     }
   } else {
-    pixels = signal::carry(driven.mapping, taken, scene.wires.path, pixels);
+    pixels = carried_once(scene, pixels);
   }
   Flips flipped{flips, seed};
   std::vector<Rgb> seen;

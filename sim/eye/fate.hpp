@@ -30,7 +30,8 @@ class Fates {
   /// Those that are no greys.
   [[nodiscard]] std::vector<Colour> colours() const;
 
-  /// Pixels counted, and those that fared otherwise than most of their like.
+  /// Pixels counted, and those that fared otherwise than most of their like and than those beside them: by
+  /// chance, where whole lines or fields fare otherwise by a rule.
   [[nodiscard]] std::size_t counted() const { return counted_; }
   [[nodiscard]] std::size_t astray() const { return astray_; }
 

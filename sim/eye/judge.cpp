@@ -20,7 +20,6 @@ constexpr double kLevelsLeft = 0.3;                  // of those the panel has
 constexpr double kHighestLow = 0.6;                  // of full scale
 constexpr double kDarkestHigh = 0.25;                // of full scale
 constexpr double kSpeckled = 1e-2, kSparkle = 2e-4;  // of all pixels
-constexpr double kPattern = 0.3;                     // of all pixels: more is no noise
 constexpr double kFull = 255;
 constexpr double kUnlike = 16;  // levels between two columns that the eye tells apart in stripes
 constexpr std::size_t kGreysMin = 16;
@@ -135,9 +134,7 @@ std::vector<std::string_view> judged(const std::vector<LinePair>& lines, int cha
     if (unlike(fates.front(), fate)) add(words, "combed");
   }
   const double share = counted > 0 ? static_cast<double>(astray) / static_cast<double>(counted) : 0;
-  if (share > kPattern) {
-    // Not by chance: lines or fields that fare otherwise.
-  } else if (share > kSpeckled) {
+  if (share > kSpeckled) {
     add(words, "speckled");
   } else if (share > kSparkle) {
     add(words, "sparkle");

@@ -25,7 +25,8 @@ struct LinePair {
 ///   wrong-colours  hues are off by 30 degrees or more, and no cast explains it; or greys turn several hues
 ///   combed         neighbouring columns have changed places, or fare differently
 ///   doubled        every second column is a copy of its neighbour
-///   speckled, sparkle   pixels that fare otherwise than their like: 1 to 30 in 100; 1 in 5000 or more
+///   speckled, sparkle   pixels that fare otherwise than their like around them: more than 1 in 100, 1 in
+///   5000
 ///
 /// `channels` is how many columns in turn may fare differently (two at least are told apart), `levels` how
 /// many levels of a colour the panel has. Returns   words in no order, each once. Source   the bounds are

@@ -46,25 +46,37 @@ Raster own_pattern(const Panel& panel) {
   return picture;
 }
 
-// Every driven line through the link, once.
-std::vector<std::vector<Rgb>> all_lines(const Scene& scene) {
-  const Driven& driven = scene.driven;
-  const Raster sent = scaled(taken_as_rgb(drawn(scene), scene.source.form), driven.columns, driven.lines);
-  // A person who looks for long sees the worst of it.
-  const double flips = std::max(scene.wires.flips, scene.wires.flips_touched);
-  std::vector<std::vector<Rgb>> lines;
-  lines.reserve(static_cast<std::size_t>(driven.lines));
-  std::vector<Rgb> line(static_cast<std::size_t>(driven.columns));
-  for (int y = 0; y < driven.lines; ++y) {
-    for (int x = 0; x < driven.columns; ++x) line[static_cast<std::size_t>(x)] = sent.at(x, y);
-    lines.push_back(carried(scene, line, flips, surface_seed(y)));
+// Driven lines through the link, each once, and only those that are looked at.
+class Lines {
+ public:
+  explicit Lines(const Scene& scene)
+      : scene_{scene},
+        sent_{
+            scaled(taken_as_rgb(drawn(scene), scene.source.form), scene.driven.columns, scene.driven.lines)},
+        // A person who looks for long sees the worst of it.
+        flips_{std::max(scene.wires.flips, scene.wires.flips_touched)},
+        lines_(static_cast<std::size_t>(scene.driven.lines)) {}
+
+  const std::vector<Rgb>& at(int y) {
+    std::vector<Rgb>& line = lines_[static_cast<std::size_t>(y)];
+    if (!line.empty()) return line;
+    std::vector<Rgb> sent;
+    sent.reserve(static_cast<std::size_t>(sent_.width()));
+    for (int x = 0; x < sent_.width(); ++x) sent.push_back(sent_.at(x, y));
+    line = carried(scene_, sent, flips_, surface_seed(y));
+    return line;
   }
-  return lines;
-}
+
+ private:
+  const Scene& scene_;
+  Raster sent_;
+  double flips_;
+  std::vector<std::vector<Rgb>> lines_;
+};
 
 Raster landed(const Scene& scene) {
   const Panel& panel = scene.panel;
-  const auto lines = all_lines(scene);
+  Lines lines{scene};
   const Landing at = landing(scene);
   Raster picture{panel.width, panel.height};
   for (int row = 0; row < panel.height; ++row) {
@@ -72,7 +84,7 @@ Raster landed(const Scene& scene) {
       const int across = scene.glass.reversed ? panel.width - 1 - column : column;
       const Spot from = spot(at, panel.x + across, panel.y + row);
       if (from.x < 0 || from.y < 0) continue;
-      const std::vector<Rgb>& line = lines[static_cast<std::size_t>(from.y)];
+      const std::vector<Rgb>& line = lines.at(from.y);
       if (static_cast<std::size_t>(from.x) < line.size()) {
         picture.set(column, row, line[static_cast<std::size_t>(from.x)]);
       }
@@ -95,8 +107,9 @@ Raster answered(const Scene& scene, const Raster& driven) {
     Rgb before = driven.at(0, row);
     for (int column = 0; column < panel.width; ++column) {
       Rgb pixel = driven.at(column, row);
-      const Rgb old = driven.at(std::max(column - ghost_x, 0), std::max(row - ghost_y, 0));
-      pixel = mixed(pixel, old, glass.residue / 2);
+      if (column >= ghost_x && row >= ghost_y) {
+        pixel = mixed(pixel, driven.at(column - ghost_x, row - ghost_y), glass.residue / 2);
+      }
       pixel = mixed(pixel, before, trail > 0 ? 0.5 + trail / 2 : 0);
       before = pixel;
       pixel = mixed(kGrey, pixel, glass.bias);
