@@ -62,10 +62,11 @@ Result<std::vector<std::uint16_t>> Session::read(Table table, std::uint16_t addr
   if (!response) {
     return tl::unexpected{response.error()};
   }
-  std::vector<std::uint16_t> words;
-  words.reserve(count);
-  for (std::uint16_t i = 0; i < response->word_count(); ++i) {
-    words.push_back(response->word(i));
+  // Function, number of octets, then the words; match() has held the number.
+  const protocol::base::Octets octets = response->octets();
+  std::vector<std::uint16_t> words(response->word_count());
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    words[i] = protocol::base::read_be16(octets, 2 + 2 * i);
   }
   return words;
 }
