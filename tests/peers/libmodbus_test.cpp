@@ -42,7 +42,7 @@ TEST_SUITE("peers/libmodbus") {
     Running unit{{program_path("strapline-sim"),
                   {"cab-display", "--pty", link, "--seed", "0", "--serial", "CAB-0042", "--catalog",
                    source_path("host/catalog")}}};
-    REQUIRE(unit.wait_for("ready"));
+    REQUIRE(unit.wait_for("ready: "));
     const Context context = connect(link);
     std::array<std::uint16_t, 125> words{};
 

@@ -52,7 +52,7 @@ TEST_SUITE("peers/mbpoll") {
     const std::string link = folder.path() + "/unit";
     Running unit{{program_path("strapline-sim"),
                   {"stop-display", "--pty", link, "--seed", "0", "--catalog", source_path("host/catalog")}}};
-    REQUIRE(unit.wait_for("ready"));
+    REQUIRE(unit.wait_for("ready: "));
 
     // Values: tests/sim/golden/golden_test.cpp.
     const Outcome rails = mbpoll(link, {"-t", "3", "-r", "320", "-c", "21"});
@@ -89,7 +89,7 @@ TEST_SUITE("peers/mbpoll") {
     Running unit{{program_path("strapline-sim"),
                   {"stop-display", "--pty", link, "--control", control, "--seed", "0", "--catalog",
                    source_path("host/catalog")}}};
-    REQUIRE(unit.wait_for("ready"));
+    REQUIRE(unit.wait_for("ready: "));
     const tests::sim::port::SocketClient hand{control};
     // rails.panel_selected_mv and panel_out_mv; power.state is 4, on.
     const auto rails = [&link] { return mbpoll(link, {"-t", "3", "-r", "327", "-c", "2"}); };
@@ -110,6 +110,34 @@ TEST_SUITE("peers/mbpoll") {
     CHECK(shows(after, 328, "11990"));
     CHECK(hand.ask("fault serial-silent") == "ok fault serial-silent");
     CHECK(mbpoll(link, {"-o", "0.2", "-t", "3", "-r", "327", "-c", "2"}).exit_code != 0);
+  }
+
+  TEST_CASE("mbpoll writes a setting once it has armed the unit, and not outside its limits") {
+    const TemporaryFolder folder;
+    const std::string link = folder.path() + "/unit";
+    Running unit{{program_path("strapline-sim"),
+                  {"stop-display", "--pty", link, "--seed", "0", "--catalog", source_path("host/catalog")}}};
+    REQUIRE(unit.wait_for("ready: "));
+    const auto write = [&link](const char* address, const char* value) {
+      const std::vector<std::string> head{"-m",   "rtu", "-a",    "1",  "-b", "115200",  "-P",
+                                          "none", "-0",  "-1",    "-q", "-o", kPatience, "-t",
+                                          "4",    "-r",  address, link, value};
+      return tests::support::run({.program = "mbpoll", .arguments = head, .time_limit = kRunMax});
+    };
+    const auto brightness = [&link] { return mbpoll(link, {"-t", "4", "-r", "1025", "-c", "1"}); };
+    const auto says = [](const Outcome& outcome, const char* what) {
+      return outcome.exit_code != 0 && (outcome.out + outcome.err).find(what) != std::string::npos;
+    };
+    CHECK(says(write("1025", "450"), "Slave device or server failure"));
+    CHECK(shows(brightness(), 1025, "800"));
+    // 6139h, the CRC of SIM-000001 and boot 1: tests/protocol/session/arming_test.cpp.
+    CHECK(write("1056", "24889").exit_code == 0);
+    CHECK(write("1025", "450").exit_code == 0);
+    CHECK(shows(brightness(), 1025, "450"));
+    CHECK(says(write("1025", "1001"), "Illegal data value"));
+    CHECK(shows(brightness(), 1025, "450"));
+    CHECK(write("1056", "0").exit_code == 0);
+    CHECK(says(write("1025", "800"), "Slave device or server failure"));
   }
 
   TEST_CASE("mbpoll reads, writes and is refused over Modbus/TCP") {
