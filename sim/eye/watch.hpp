@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "protocol/base/time.hpp"
 #include "sim/eye/glance.hpp"
 #include "sim/unit/unit.hpp"
 
