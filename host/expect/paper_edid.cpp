@@ -45,7 +45,7 @@ std::string misfit(const model::Kit& kit, const Timing& timing) {
                   to_text(signal.raster_lines));
   }
   if (timing.interlaced) return "the panel takes whole frames";
-  for (std::string text : {outside("a pixel clock", timing.pixel_clock, signal.pixel_clock),
+  for (const std::string& text : {outside("a pixel clock", timing.pixel_clock, signal.pixel_clock),
                            outside("a line", timing.h_total(), signal.h_total),
                            outside("a frame", timing.v_total(), signal.v_total),
                            outside("a refresh rate", timing.refresh(), signal.refresh)}) {

@@ -20,7 +20,8 @@ struct Profile {
 inline constexpr std::string_view kProfileName = "strapline";
 
 /// Reads the profile from the identification objects 80h..84h.
-/// Errors   as Reader; `senseless`, exit code 65, for another profile, another major version, or a minor version
+/// Errors   as Reader; `senseless`, exit code 65, for another profile, another major version, or a minor
+/// version
 ///          known to both that is laid out otherwise.
 [[nodiscard]] link::Result<Profile> read_profile(Reader& reader);
 
