@@ -94,9 +94,9 @@ TEST_SUITE("protocol/pdu/response") {
   TEST_CASE("bits come lowest first, and none stands past the end or in another answer") {
     const Response coils{example("fc01")};
     const std::string from_20_to_38 = "1011001111010110101";
-    for (std::uint16_t i = 0; i < from_20_to_38.size(); ++i) {
+    for (std::size_t i = 0; i < from_20_to_38.size(); ++i) {
       CAPTURE(i);
-      CHECK(coils.bit(i) == (from_20_to_38[i] == '1'));
+      CHECK(coils.bit(static_cast<std::uint16_t>(i)) == (from_20_to_38[i] == '1'));
     }
     for (const std::uint16_t past : {std::uint16_t{19}, std::uint16_t{24}, std::uint16_t{0xFFFF}}) {
       CHECK_FALSE(coils.bit(past));
