@@ -64,8 +64,10 @@ void put(modbus_mapping_t& unit, std::string_view change) {
   int address = -1;
   std::uint16_t value = 0;
   if (sign != std::string_view::npos) {
-    std::from_chars(change.data(), change.data() + sign, address);
-    std::from_chars(change.data() + sign + 1, change.data() + change.size(), value);
+    const std::string_view left = change.substr(0, sign);
+    const std::string_view right = change.substr(sign + 1);
+    std::from_chars(left.data(), left.data() + left.size(), address);
+    std::from_chars(right.data(), right.data() + right.size(), value);
   }
   if (address < 0 || address >= unit.nb_input_registers) {
     std::fputs("a change is REGISTER=VALUE, the register from 0 to 127\n", stderr);
