@@ -20,10 +20,9 @@ set(STRAPLINE_PRECOMPILED_TESTS ${STRAPLINE_PRECOMPILED_MODEL} <doctest/doctest.
 # strapline_compile_rules(TARGET) sets what every target of ours is compiled with.
 function(strapline_compile_rules target)
   if(STRAPLINE_FUZZ)
-    # Warnings are g++'s to give: another compiler's are no errors of ours. Asio 1.22 knows no clang's coroutines.
+    # Warnings are g++'s to give: another compiler's are no errors of ours.
     target_compile_options(${target} PRIVATE -w -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all
       -fno-omit-frame-pointer)
-    target_compile_definitions(${target} PRIVATE ASIO_HAS_CO_AWAIT=1 ASIO_HAS_STD_COROUTINE=1)
     target_link_options(${target} PRIVATE -fsanitize=address,undefined)
     return()
   endif()
