@@ -105,7 +105,7 @@ class ForeignPoints final : public PointSource {
       for (const ForeignRegister* one : some) {
         if (one->address < span.end() && span_of(*one).end() > span.address) inside.push_back(one);
       }
-      const link::Result<void> done = read_span(table, span);
+      link::Result<void> done = read_span(table, span);
       if (done) continue;
       if (done.error().fault != link::Fault::kRefused) return done;
       if (inside.size() == 1) {
@@ -176,7 +176,7 @@ void suit(link::SessionOptions& options, const model::Board& board) {
 link::Result<void> read_foreign(Reader& reader, const model::Board& board, Snapshot& snapshot) {
   ForeignPoints source{reader, board};
   const auto said = snapshot.points;  // by its identification
-  const link::Result<void> done = read_in_rounds(reader, source, snapshot);
+  link::Result<void> done = read_in_rounds(reader, source, snapshot);
   if (!done) return done;
   if (snapshot.points.empty()) {
     return unusable(

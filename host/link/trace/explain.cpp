@@ -195,6 +195,7 @@ Meaning Explainer::response(std::uint8_t unit, Octets pdu) {
     const std::uint16_t address = read_be16(asked_->pdu, 1);
     const std::size_t count = (pdu.size() - 2) / 2;
     std::vector<std::uint16_t> words;
+    words.reserve(count);
     for (std::size_t i = 0; i < count; ++i) {
       words.push_back(read_be16(pdu, 2 + 2 * i));
     }
