@@ -182,6 +182,18 @@ struct Expectation {
 /// or is meant to be written into one. Any bytes will do.
 void present(Expectation& expectation, const model::Kit& kit, std::span<const std::uint8_t> edid);
 
+/// What a source left to itself makes of an EDID.
+struct JudgedEdid {
+  std::string expected, actual;  // the kit's raster and the one chosen: "800 x 480 of 1056 x 525, 33 MHz"
+  std::optional<model::Finding> finding;  // where they differ; as grave as on paper
+};
+
+/// Holds an EDID that was read from the kit's unit against the timing that the kit needs; `expectation` stays
+/// as it is. Any bytes will do, but for none at all, which are judged as an EDID that is missing. Where no
+/// EDID can tell the kit's timing, that is what the finding says.
+[[nodiscard]] JudgedEdid judge_edid(const Expectation& expectation, const model::Kit& kit,
+                                    std::span<const std::uint8_t> edid);
+
 }  // namespace host::expect
 
 // Copied and ended in many files, compiled once.

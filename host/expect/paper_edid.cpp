@@ -46,9 +46,9 @@ std::string misfit(const model::Kit& kit, const Timing& timing) {
   }
   if (timing.interlaced) return "the panel takes whole frames";
   for (const std::string& text : {outside("a pixel clock", timing.pixel_clock, signal.pixel_clock),
-                           outside("a line", timing.h_total(), signal.h_total),
-                           outside("a frame", timing.v_total(), signal.v_total),
-                           outside("a refresh rate", timing.refresh(), signal.refresh)}) {
+                                  outside("a line", timing.h_total(), signal.h_total),
+                                  outside("a frame", timing.v_total(), signal.v_total),
+                                  outside("a refresh rate", timing.refresh(), signal.refresh)}) {
     if (!text.empty()) return phrase("the panel ", text);
   }
   const auto input = std::ranges::find(kit.board.inputs, kit.video.input, &model::VideoInput::id);
@@ -67,12 +67,24 @@ FindingId finding_of(const SourceView& view) {
   }
 }
 
+// Of an EDID full of timings that can't be sent, the first few tell enough.
+constexpr std::size_t kPassedOverShown = 4;
+
+std::string passed_over_text(const std::vector<std::string>& passed_over) {
+  std::string text;
+  for (std::size_t i = 0; i < std::min(passed_over.size(), kPassedOverShown); ++i) {
+    text += phrase("Passed over: ", passed_over[i], ". ");
+  }
+  if (passed_over.size() <= kPassedOverShown) return text;
+  return text + phrase("Passed over as well: ", passed_over.size() - kPassedOverShown, " more. ");
+}
+
 std::string consequence_of(const SourceView& view, const std::string& misfit) {
   const signal::SourceChoice& choice = view.choice;
   std::string text;
   if (!view.refused.empty())
     text = phrase("No EDID can tell this kit's timing: ", view.refused.front(), ". ");
-  for (const std::string& passed : choice.passed_over) text += phrase("Passed over: ", passed, ". ");
+  text += passed_over_text(choice.passed_over);
   text += phrase("A source left to itself sends ", choice.name, ", ", raster_text(choice.timing), ": ",
                  choice.why, ". ");
   return text + (misfit.empty()
@@ -80,9 +92,8 @@ std::string consequence_of(const SourceView& view, const std::string& misfit) {
                      : phrase(misfit, ": no picture, or one that is cut or shifted."));
 }
 
-void judge(Expectation& expectation, const model::Kit& kit) {
-  const SourceView& view = expectation.source;
-  if (is_same(view.choice.timing, expectation.timing) && view.refused.empty()) return;
+// What comes of a source that sends something else than the kit's timing.
+model::Finding differing(const Expectation& expectation, const model::Kit& kit, const SourceView& view) {
   std::string wrong = misfit(kit, view.choice.timing);
   if (!wrong.empty()) wrong.front() = static_cast<char>(wrong.front() == 't' ? 'T' : 'I');
   model::Finding finding =
@@ -91,7 +102,13 @@ void judge(Expectation& expectation, const model::Kit& kit) {
   if (finding.id == FindingId::kEdidTimingDiffers && wrong.empty())
     finding.severity = model::Severity::kWarning;
   finding.consequence = consequence_of(view, wrong);
-  expectation.findings.push_back(std::move(finding));
+  return finding;
+}
+
+void judge(Expectation& expectation, const model::Kit& kit) {
+  const SourceView& view = expectation.source;
+  if (is_same(view.choice.timing, expectation.timing) && view.refused.empty()) return;
+  expectation.findings.push_back(differing(expectation, kit, view));
 }
 
 model::FileErrors unknown_timing(const model::Kit& kit, const model::VideoInput& input,
@@ -138,6 +155,17 @@ void present(Expectation& expectation, const model::Kit& kit, std::span<const st
   expectation.source.choice = signal::source_choice(edid, edid::interface_of(kit));
   judge(expectation, kit);
   sort_by_severity(expectation.findings);
+}
+
+JudgedEdid judge_edid(const Expectation& expectation, const model::Kit& kit,
+                      std::span<const std::uint8_t> edid) {
+  SourceView view;
+  view.given = true;
+  view.refused = expectation.source.refused;
+  view.choice = signal::source_choice(edid, edid::interface_of(kit));
+  JudgedEdid judged{raster_text(expectation.timing), raster_text(view.choice.timing), std::nullopt};
+  if (!is_same(view.choice.timing, expectation.timing)) judged.finding = differing(expectation, kit, view);
+  return judged;
 }
 
 }  // namespace host::expect

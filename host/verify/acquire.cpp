@@ -98,6 +98,8 @@ class Acquisition {
   // All there is to know, from the beginning: whoever is there now may be another than before.
   link::Result<void> attempt() {
     snapshot_.points.clear();
+    snapshot_.edid.clear();
+    snapshot_.edid_unreadable = false;
     if (foreign_ != nullptr) return attempt_foreign();
     const link::Result<Profile> profile = read_profile(reader_);
     if (!profile) return tl::unexpected{profile.error()};
@@ -106,8 +108,13 @@ class Acquisition {
     link::Result<void> done = read_points();
     if (!done || !edid_input_) return done;
     auto edid = read_edid(reader_, *edid_input_);
-    if (!edid) return tl::unexpected{edid.error()};
-    snapshot_.edid = std::move(*edid);
+    if (edid) {
+      snapshot_.edid = std::move(*edid);
+    } else if (edid.error().fault == link::Fault::kRefused) {
+      snapshot_.edid_unreadable = true;
+    } else {
+      return tl::unexpected{edid.error()};
+    }
     return {};
   }
 

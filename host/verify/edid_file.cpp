@@ -10,11 +10,18 @@ constexpr std::uint16_t kEdidFile = 16;
 constexpr std::uint16_t kBlockWords = 64;
 constexpr std::size_t kExtensionCount = 126;
 
+// Refused because it isn't there: no such function, file or record. Anything else, and nothing is known of
+// it.
+bool is_absent(const link::LinkError& error) {
+  constexpr std::uint8_t kIllegalDataValue = 3;
+  return error.fault == link::Fault::kRefused && error.exception_code.value_or(1) <= kIllegalDataValue;
+}
+
 link::Result<std::vector<std::uint8_t>> read_octets(Reader& reader, const protocol::pdu::FileRecord& group) {
   const auto words = reader.read_files(std::array{group});
   std::vector<std::uint8_t> octets;
   if (!words) {
-    if (words.error().fault != link::Fault::kRefused) return tl::unexpected{words.error()};
+    if (!is_absent(words.error())) return tl::unexpected{words.error()};
     return octets;
   }
   for (const std::uint16_t word : *words) {

@@ -13,8 +13,9 @@ namespace host::verify {
 /// more; the two reads differ in length, so that neither is taken for the other.
 ///
 /// Returns  128 or 256 octets as they came, checked for nothing; none where the unit has no such file.
-/// Errors   as Reader, but for kRefused.
-/// Source   AP V1.1b3, 6.14 (files); VESA Enhanced EDID Standard A2, 3.11 (octet 126 counts the extensions).
+/// Errors   as Reader; kRefused only where the unit has the file and can't read it (exceptions past 03).
+/// Source   AP V1.1b3, 6.14 (files) and 7 (exceptions); VESA Enhanced EDID Standard A2, 3.11 (octet 126
+/// counts the extensions).
 [[nodiscard]] link::Result<std::vector<std::uint8_t>> read_edid(Reader& reader, std::uint16_t input);
 
 }  // namespace host::verify

@@ -1,9 +1,12 @@
 #include "host/verify/judgement.hpp"
 
+#include <algorithm>
 #include <iterator>
+#include <optional>
 #include <utility>
 
 #include "host/verify/circumstances.hpp"
+#include "host/verify/edid_item.hpp"
 #include "host/verify/point_items.hpp"
 #include "host/verify/strap_items.hpp"
 #include "host/verify/verdict.hpp"
@@ -31,12 +34,31 @@ bool is_other_board(const expect::Expectation& expectation, const Snapshot& snap
   return false;
 }
 
+void forget_reading(Item& item) {
+  item.actual.clear();
+  item.evidence = model::Evidence::kUnread;
+  item.state = State::kUnread;
+  item.reason = "other-board";
+}
+
 void forget_readings(std::vector<Item>& items) {
-  for (Item& item : items) {
-    item.actual.clear();
-    item.evidence = model::Evidence::kUnread;
-    item.state = State::kUnread;
-    item.reason = "other-board";
+  for (Item& item : items) forget_reading(item);
+}
+
+// What a source was told explains what it sends, so it stands ahead of that.
+void put_before_input(std::vector<model::Finding>& findings, std::vector<model::Finding> causes) {
+  const auto effect = std::find_if(findings.begin(), findings.end(), [](const model::Finding& finding) {
+    return finding.subject.starts_with("input.");
+  });
+  findings.insert(effect, std::make_move_iterator(causes.begin()), std::make_move_iterator(causes.end()));
+}
+
+// What was read takes the place of what the board's file made expect.
+void append_paper_findings(Judgement& judgement, const expect::Expectation& expectation,
+                           const std::optional<JudgedPoint>& edid) {
+  for (const model::Finding& finding : expectation.findings) {
+    const bool said = edid && !edid->findings.empty() && edid->findings.front().id == finding.id;
+    if (!said) judgement.findings.push_back(finding);
   }
 }
 
@@ -70,10 +92,15 @@ Judgement judge(const model::Kit& kit, const expect::Expectation& expectation, c
                 const Demands& demands) {
   Judgement judgement;
   JudgedStraps straps = judge_straps(kit, expectation, snapshot, demands);
+  std::optional<JudgedPoint> edid = judge_edid_read(kit, expectation, snapshot);
   if (is_other_board(expectation, snapshot)) {
     forget_readings(straps.straps);
     forget_readings(straps.functions);
     straps.findings.clear();
+    if (edid) {
+      forget_reading(edid->item);
+      edid->findings.clear();
+    }
   }
   append(judgement.items, std::move(straps.straps));
   append(judgement.items, std::move(straps.functions));
@@ -83,7 +110,11 @@ Judgement judge(const model::Kit& kit, const expect::Expectation& expectation, c
     judgement.items.push_back(std::move(judged.item));
     append(judgement.findings, std::move(judged.findings));
   }
-  append(judgement.findings, expectation.findings);
+  append_paper_findings(judgement, expectation, edid);
+  if (edid) {
+    judgement.items.push_back(std::move(edid->item));
+    put_before_input(judgement.findings, std::move(edid->findings));
+  }
   const Circumstances circumstances = look_at_circumstances(kit, snapshot, demands);
   append(judgement.findings, circumstances.findings);
   settle(judgement, kit, expectation, snapshot, circumstances);

@@ -27,7 +27,7 @@ struct Item {
   State state = State::kUnread;
   std::string by;      // who attested it; empty for all other evidence
   std::string reason;  // why unread or not accepted: "not-sensed", "asleep", "no-edges", "not-fitted",
-                       // "not-read", "within-uncertainty", "not-measured"; empty when accepted
+                       // "not-read", "within-uncertainty", "not-measured", "other-board"; empty when accepted
   bool required = true;
 };
 

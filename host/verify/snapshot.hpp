@@ -37,6 +37,7 @@ struct Snapshot {
   UnitIdentity unit;
   std::map<protocol::points::Point, protocol::points::Reading> points;  // those the unit's profile has
   std::vector<std::uint8_t> edid;  // of the kit's input, as the unit holds it; empty where it has none
+  bool edid_unreadable = false;    // it has one, and failed to read it
   Wire wire;
   std::string trouble;  // why the set is not whole: "no answer after 3 of 5 reads"; empty if whole
 };

@@ -1,10 +1,35 @@
 #include <doctest/doctest.h>
 
 #include "tests/e2e/strapline.hpp"
+#include "tests/support/json_document.hpp"
 
 using namespace tests::e2e;
 using tests::support::Outcome;
 using tests::support::run;
+
+namespace {
+
+using Json = tests::support::JsonDocument;
+
+Json answer_of(const Outcome& outcome) {
+  INFO(outcome.err);
+  return Json::parse(outcome.out);
+}
+
+Outcome verified(const std::string& kit, const std::string& query) {
+  return run(strapline({"verify", kit, "--link", "sim:" + kit + query, "--json"}));
+}
+
+// That of the subject; fails the test when there is none.
+Json about(const Json& list, const std::string& subject) {
+  for (const Json& one : list.elements()) {
+    if (one["subject"].text() == subject) return one;
+  }
+  FAIL("nothing about " << subject);
+  return {};
+}
+
+}  // namespace
 
 TEST_SUITE("e2e/verify") {
   TEST_CASE("a strap that nothing tells is incomplete until somebody has looked, and then counted by eye") {
@@ -50,5 +75,31 @@ TEST_SUITE("e2e/verify") {
     const std::vector<std::string> words{
         "verify", "ticket-machine", "--link", "sim:ticket-machine", "--address", "9", "--timeout", "3s"};
     CHECK(run(strapline(words)).exit_code == 69);
+  }
+
+  TEST_CASE("the EDID that a unit tells its source is held against the kit, whole and for the right panel") {
+    const Outcome sound = verified("stop-display", "");
+    CHECK(sound.exit_code == 0);
+    const Json well = answer_of(sound);
+    const Json item = about(well["items"], "edid.hdmi-1");
+    CHECK(item["state"] == "match");
+    CHECK(item["required"] == true);
+    CHECK(item["expected"] == item["actual"]);
+    CHECK(well["wire"]["transactions"].number() <= 10);
+
+    const Outcome corrupt = verified("stop-display", "?fault=edid-corrupt");
+    CHECK(corrupt.exit_code == 1);
+    const Json damaged = answer_of(corrupt);
+    CHECK(about(damaged["items"], "edid.hdmi-1")["state"] == "mismatch");
+    CHECK(about(damaged["findings"], "edid.hdmi-1")["id"] == "edid-damaged");
+    CHECK(about(damaged["findings"], "edid.hdmi-1")["severity"] == "fault");
+    CHECK(damaged["wire"]["transactions"].number() <= 10);
+    CHECK(holds(damaged["next"].text(), "edid make"));
+
+    const Outcome mixed_up = verified("ticket-machine", "?fault=edid-of=slate");
+    CHECK(mixed_up.exit_code == 1);
+    const Json other = answer_of(mixed_up);
+    CHECK(about(other["items"], "edid.dvi-1")["state"] == "mismatch");
+    CHECK(about(other["findings"], "edid.dvi-1")["id"] == "edid-timing-differs");
   }
 }

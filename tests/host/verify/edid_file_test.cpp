@@ -1,5 +1,6 @@
 #include "host/verify/edid_file.hpp"
 
+#include <optional>
 #include <vector>
 
 #include <doctest/doctest.h>
@@ -23,6 +24,11 @@ class FileReader final : public host::verify::Reader {
   [[nodiscard]] host::link::WireStatistics statistics() const override { return {}; }
   Words read_files(std::span<const protocol::pdu::FileRecord> groups) override {
     if (gone) return host::link::failure(host::link::Fault::kGone, "gone");
+    if (exception) {
+      auto error = host::link::link_error(host::link::Fault::kRefused, "refused");
+      error.exception_code = exception;
+      return tl::unexpected{error};
+    }
     asked.push_back(groups.front());
     const auto& group = groups.front();
     if (group.file != file || 2 * (std::size_t{group.record} + group.count) > octets.size()) return refusal();
@@ -34,6 +40,7 @@ class FileReader final : public host::verify::Reader {
   }
 
   bool gone = false;
+  std::optional<std::uint8_t> exception;
   std::uint16_t file = 18;  // of input 2
   std::vector<std::uint8_t> octets;
   std::vector<protocol::pdu::FileRecord> asked;
@@ -75,5 +82,19 @@ TEST_SUITE("host/verify/edid_file") {
     CHECK(reader.asked.size() == 2);
     reader.gone = true;
     CHECK(read_edid(reader, 2).error().fault == host::link::Fault::kGone);
+  }
+
+  // AP V1.1b3, 7: 01 to 03 refuse a function, an address, a value; 04 is a device that failed, 06 one too
+  // busy.
+  TEST_CASE("a file that isn't there is none; a unit that fails to read its own is an error") {
+    FileReader reader;
+    for (std::uint8_t code = 1; code <= 3; ++code) {
+      reader.exception = code;
+      CHECK(read_edid(reader, 2).value().empty());
+    }
+    for (std::uint8_t code = 4; code <= 6; ++code) {
+      reader.exception = code;
+      CHECK(read_edid(reader, 2).error().fault == host::link::Fault::kRefused);
+    }
   }
 }

@@ -41,7 +41,7 @@ class MemoryUnit final : public protocol::session::Device {
 };
 
 /// A Reader that hands its requests to a unit in memory through protocol's own answers.
-class MemoryReader final : public host::verify::Reader {
+class MemoryReader : public host::verify::Reader {
  public:
   explicit MemoryReader(MemoryUnit& unit) : unit_{unit} {}
 
