@@ -11,7 +11,6 @@
 #include "tests/host/verify/foreign_unit.hpp"
 #include "tests/support/run_program.hpp"
 
-using host::link::Fault;
 using host::model::Kit;
 using host::verify::Consistency;
 using host::verify::Judgement;

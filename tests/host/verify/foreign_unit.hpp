@@ -17,7 +17,7 @@ class ForeignUnit final : public host::verify::Reader {
   using Place = std::pair<int, std::uint16_t>;  // function code that reads it, address
 
   ForeignUnit() {
-    const auto inputs = [this](std::uint16_t address, std::vector<std::uint16_t> words) {
+    const auto inputs = [this](std::uint16_t address, const std::vector<std::uint16_t>& words) {
       for (const std::uint16_t word : words) cells[{4, address++}] = word;
     };
     inputs(0, {0xC5D2, 0x0041});                     // serial number 4310482, low word first
