@@ -186,6 +186,7 @@ struct Board {
   Size size;
   Milliwatts own_power;
   PartsPerMillion efficiency;
+  std::optional<Microseconds> message_for;  // it says so for that long when it has no source, then goes dark
   InputSupply input_supply;
   Service service;
   WireProfile profile = WireProfile::kStrapline;

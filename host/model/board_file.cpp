@@ -14,6 +14,7 @@ constexpr std::array<std::string_view, 3> kLevels = {"rs-485", "rs-232", "ttl"};
 constexpr std::array<std::string_view, 2> kAtLoss = {"in-order", "at-once"};
 constexpr std::array<std::string_view, 3> kParities = {"even", "odd", "none"};
 constexpr std::array<std::string_view, 4> kInputKinds = {"hdmi", "dvi", "vga", "displayport"};
+constexpr Rules kMessageFor{.min = 1'000'000, .max = 600'000'000};  // long enough to be read; not for ever
 constexpr std::size_t kEdidTimingsMax = 2;  // four descriptors, less the display's name and its limits
 
 void read_service(TableReader& table, Board::Service& service) {
@@ -202,6 +203,7 @@ Loaded<FromFile<Board>> read_board(const SourceFile& file) {
     table.must_pair("size", 'x', board.size.width, board.size.height, {.min = 1});
     table.must("own_power", board.own_power);
     table.must("efficiency", board.efficiency, {.min = 10'000, .max = 1'000'000});
+    table.may("message_for", board.message_for, kMessageFor);
     table.must_table("input_supply", [&](TableReader& in) { read_input_supply(in, board.input_supply); });
     table.must_table("service", [&](TableReader& service) { read_service(service, board.service); });
     table.must_table("link", [&](TableReader& link) { read_link(link, board.link); });

@@ -104,6 +104,8 @@ const Defect kDefects[] = {
     {"panels/onyx.toml", "driver-screen", "lanes = 2", "lanes = 1", "", "152 MHz of them need 3.648 Gbit/s", "8/10"},
     {"panels/onyx.toml", "driver-screen", "lanes = 2", "lanes = 3", "3", "which no link has", "1, 2 or 4"},
     {"panels/onyx.toml", "driver-screen", "lanes = 2", "channels = 2", "channels", "unknown key 'channels'", ""},
+    {"boards/aspen.toml", "driver-screen", "message_for = \"5 s\"", "message_for = \"500 ms\"", "\"500 ms\"", "from 1000 ms to 600 s", ""},
+    {"boards/aspen.toml", "driver-screen", "message_for = \"5 s\"", "message_for = 5", "5", "expects a time such as", ""},
     {"boards/aspen.toml", "driver-screen", "lane_rate_max = \"2.7 Gbit/s\"\n", "", "", "missing key 'lane_rate_max' in [link]", ""},
     {"panels/sandstone.toml", "inspector-desk", "range = \"0.3 .. 3 V\"", "duty = \"0 .. 100 %\"", "duty", "unknown key 'duty'", ""},
     {"panels/sandstone.toml", "inspector-desk", "range = \"0.3 .. 3 V\"", "range = \"<= 3 V\"", "\"<=", "expects limits both ways", ""},
