@@ -73,10 +73,10 @@ std::string_view relaxed(const Panel& panel) {
 Shown shown_picture(const Scene& scene, bool touched) {
   const std::vector<LinePair> lines = looked_at(scene, touched);
   const Tone all = tone(lines);
-  if (scene.source.content == Content::kMessage && all.greatest >= kWhiteAbove) return {"message", {}};
   if (all.greatest < kBlackBelow) return {"black-lit", {}};
   if (all.least > kWhiteAbove) return {"white", {}};
   if (all.greatest - all.least < kBlackBelow) return {"grey", {}};
+  if (scene.source.content == Content::kMessage) return {"message", {}};
   Shown shown{"picture", misplaced(scene)};
   const int levels = 1 << std::min(8, host::model::bits_per_pixel(scene.panel.mapping) / 3);
   const auto words = judged(lines, scene.panel.channels, levels);

@@ -2,6 +2,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "host/model/kit.hpp"
@@ -10,12 +11,13 @@
 
 namespace sim::eye {
 
-/// What the source's picture shows. kMessage: the board's own few words, drawn over black.
+/// What the picture shows. kMessage: the board's own few words, drawn over black.
 enum class Content { kCard, kBlack, kMessage };
 
 /// What comes out of the source.
 struct Source {
   Content content = Content::kCard;
+  std::string_view words = "NO SIGNAL";              // of a message; from a literal
   fault::ColourForm form = fault::ColourForm::kRgb;  // of its pixels; the board takes them as rgb
   int columns = 0, lines = 0;                        // of its raster
   int wanted_columns = 0, wanted_lines = 0;          // of the raster that the kit wants of it

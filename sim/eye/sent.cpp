@@ -46,12 +46,11 @@ Rgb in_420(const Raster& picture, int x, int y) {
   return {octet(odd.y), octet(even.y), octet(y % 2 == 0 ? even.cb : even.cr)};
 }
 
-Raster message(int columns, int lines) {
-  constexpr std::string_view kWords = "CHECK SIGNAL";
+Raster message(std::string_view words, int columns, int lines) {
   Raster picture{columns, lines};
-  const int scale = std::max(1, columns / (4 * card::text_width(kWords, 1)));
-  card::draw_text(picture, (columns - card::text_width(kWords, scale)) / 2,
-                  (lines - card::kGlyphHeight * scale) / 2, kWords, scale, card::kWhite);
+  const int scale = std::max(1, columns / (4 * card::text_width(words, 1)));
+  card::draw_text(picture, (columns - card::text_width(words, scale)) / 2,
+                  (lines - card::kGlyphHeight * scale) / 2, words, scale, card::kWhite);
   return picture;
 }
 
@@ -79,7 +78,7 @@ Raster drawn(const Scene& scene) {
   const Panel& panel = scene.panel;
   const int columns = std::max(source.columns, 1), lines = std::max(source.lines, 1);
   if (source.content == Content::kBlack) return Raster{columns, lines};
-  if (source.content == Content::kMessage) return message(columns, lines);
+  if (source.content == Content::kMessage) return message(source.words, columns, lines);
   if (columns == panel.columns && lines == panel.lines) {
     return card::draw_card(
         {columns, lines, panel.x, panel.y, panel.width, panel.height, panel.round, panel.title});

@@ -60,7 +60,8 @@ model::Mapping resting_mapping(const model::Kit& kit) {
   return kit.board.link.mapping.value_or(kit.panel.link.mapping);
 }
 
-Driven driven_of(const model::Kit& kit, const unit::LinkSignal& signal, const model::Timing& source) {
+Driven driven_of(const model::Kit& kit, const unit::LinkSignal& signal) {
+  const model::Timing& source = signal.frames;
   Driven driven;
   driven.columns = whole(signal.raster.columns);
   driven.lines = whole(signal.raster.lines);
@@ -91,18 +92,16 @@ Driven driven_of(const model::Kit& kit, const unit::LinkSignal& signal, const mo
   return driven;
 }
 
-// What the link sends; where there is none, what it would send of the kit's own source.
+// What the link sends or sent last; where there is none, what it would send of the kit's own source.
 Driven driven_now(const Unit& unit) {
   const model::Kit& kit = unit.kit();
-  const model::Timing wanted = unit::wanted_timing(kit);
-  const auto& source = unit.firmware().source();
-  if (const auto& link = unit.firmware().link()) return driven_of(kit, *link, source.value_or(wanted));
+  if (const auto& link = unit.firmware().link()) return driven_of(kit, *link);
   const model::Panel& panel = kit.panel;
   const unit::Selections& straps = unit.firmware().straps();
   const model::RasterRow row{panel.signal.raster_columns, panel.signal.raster_lines, panel.link.channels,
                              model::bits_per_pixel(panel.link.mapping)};
-  return driven_of(
-      kit, unit::link_signal(kit.board.link, straps.raster.value_or(row), straps.mapping, wanted), wanted);
+  return driven_of(kit, unit::link_signal(kit.board.link, straps.raster.value_or(row), straps.mapping,
+                                          unit::wanted_timing(kit)));
 }
 
 // Half of the blanking that the panel needs at least.
@@ -128,6 +127,14 @@ Source source_of(const Unit& unit) {
   source.lines = whole(sent.v_active);
   source.wanted_columns = whole(wanted.h_active);
   source.wanted_lines = whole(wanted.v_active);
+  if (unit.firmware().message()) {
+    // Its words stand in the panel's raster, whatever the source sends.
+    source.content = Content::kMessage;
+    source.words = in.timing && !unit.receiver().next() ? "OUT OF RANGE" : "NO SIGNAL";
+    source.form = fault::ColourForm::kRgb;
+    source.columns = source.wanted_columns = whole(unit.kit().panel.signal.raster_columns);
+    source.lines = source.wanted_lines = whole(unit.kit().panel.signal.raster_lines);
+  }
   return source;
 }
 

@@ -87,6 +87,11 @@ const Glance* worst(const std::vector<Stretch>& stretches) {
   return longest != nullptr ? &longest->glance : nullptr;
 }
 
+// The board has told that it has no source, and tells it no more.
+bool said_so(const Glance& before, const Glance& now) {
+  return before.screen == "message" && now.screen != "message";
+}
+
 Seen said(const Glance& glance, std::string_view when) {
   return {glance.screen, glance.look, std::string{when}};
 }
@@ -119,6 +124,11 @@ Glance Watcher::past(const unit::Moment& moment, const Scene& now) {
   Scene scene = now;
   scene.glass.running = moment.panel_runs;
   scene.data = moment.data;
+  if (moment.message) {
+    scene.source.content = Content::kMessage;
+  } else if (scene.source.content == Content::kMessage) {
+    scene.source.content = Content::kCard;
+  }
   scene.light.lit = moment.lit;
   scene.light.share = moment.light_percent / kPercent;
   return look(scene, false);
@@ -171,7 +181,8 @@ Seen Watcher::seen(const Unit& unit) {
     if (!(look(fresh, false) == glance)) return said(glance, "after-sleep");
   }
   for (const Stretch& stretch : before) {
-    if (stretch.glance.right() && stretch.lasts >= kSeconds) return said(glance, "for-seconds");
+    const bool in_order = stretch.glance.right() || said_so(stretch.glance, glance);
+    if (in_order && stretch.lasts >= kSeconds) return said(glance, "for-seconds");
   }
   return said(glance, "always");
 }

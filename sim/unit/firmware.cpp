@@ -15,9 +15,14 @@
 //   off          supply comes, or reset      boot after 50 ms; power_on tells which         standby, waking
 //   standby      key, command                search for a source                            waking
 //   waking       source locked               panel on, link on, light on                    on
-//   waking       1 s without lock            converters stay on, ahead of the open switch   no-signal
-//   waking, on   source lost                 light off, link off, panel off                 no-signal
-//   no-signal    source locked               as from waking, once the panel has rested      waking
+//   waking       1 s without lock            message, if the board has one: panel, link,    no-signal
+//                                            light on; else converters stay on, ahead of
+//                                            the open switch
+//   waking, on   source lost                 message: all stays on, the link with the       no-signal
+//                                            board's own frames; else light, link, panel off
+//   no-signal    message has stood its time  light off, link off, panel off                 no-signal
+//   no-signal    source locked, lit message  link with the source's frames                  on
+//   no-signal    source locked, else         as from waking, once the panel has rested      waking
 //   any          key, command                light off, link off, panel off                 standby
 //   any          rail folds back, too hot    light, link and panel off at once              latched
 //   latched      key, reset, supply          as from off                                    waking
@@ -48,7 +53,7 @@ Firmware::Firmware(const model::Kit& kit, Memory memory, const SequencePlan& pla
 
 void Firmware::power_up(ResetCause cause, Instant now) {
   if (running_ && panel_on_) panel_off_at_ = now;
-  running_ = panel_on_ = link_on_ = light_on_ = false;
+  running_ = panel_on_ = link_on_ = light_on_ = message_ = false;
   state_ = PowerState::kOff;
   reset_cause_ = cause;
   latched_ = 0;
@@ -61,7 +66,7 @@ void Firmware::power_up(ResetCause cause, Instant now) {
 
 void Firmware::power_lost(Instant now) {
   if (panel_on_) panel_off_at_ = now;
-  running_ = panel_on_ = link_on_ = light_on_ = false;
+  running_ = panel_on_ = link_on_ = light_on_ = message_ = false;
   state_ = PowerState::kOff;
   reason_ = PowerReason::kSupply;
   source_.reset();

@@ -38,7 +38,8 @@ class Firmware {
   /// Its supply has gone: everything it drives falls.
   void power_lost(protocol::base::Instant now);
 
-  void straps_changed(const Selections& straps) { straps_ = straps; }
+  /// A link that is on follows at once.
+  void straps_changed(const Selections& straps);
   void source_locked(const host::model::Timing& source, protocol::base::Instant now);
   void source_lost(protocol::base::Instant now);
   void key_pressed(int key, protocol::base::Instant now);
@@ -84,9 +85,15 @@ class Firmware {
   /// What goes to the panel while the link is enabled.
   [[nodiscard]] const std::optional<LinkSignal>& link() const { return link_; }
   [[nodiscard]] const std::optional<host::model::Timing>& source() const { return source_; }
+  /// It has no source and says so on the panel, or is about to; what its link sends are the board's words.
+  [[nodiscard]] bool message() const { return kit_.board.message_for && !source_ && (message_ || link_on_); }
+  /// A picture or a message is lit: what is behind the switches can be measured.
+  [[nodiscard]] bool showing() const {
+    return state_ == PowerState::kOn || (state_ == PowerState::kNoSignal && message_ && light_on_);
+  }
   /// The panel takes what the link sends.
   [[nodiscard]] bool panel_takes(const LinkSignal& signal) const;
-  /// Changes of power state and settings since the start.
+  /// Changes of power state, message and settings since the start.
   [[nodiscard]] std::uint16_t changes() const { return changes_; }
   [[nodiscard]] const Memory& memory() const { return memory_; }
   /// Lives the counters of life.
@@ -97,13 +104,18 @@ class Firmware {
   static constexpr protocol::base::Duration kSearchTime = protocol::base::milliseconds(1'000);
 
  private:
-  enum class Act { kBoot, kNoSource, kScan, kPanelOn, kLinkOn, kLightOn, kLinkOff, kPanelOff };
+  enum class Act { kBoot, kNoSource, kScan, kPanelOn, kLinkOn, kLightOn, kMessageOver, kLinkOff, kPanelOff };
 
   void act(Act act, protocol::base::Instant now);
   void boot(protocol::base::Instant now);
   void enter(PowerState state, PowerReason reason, protocol::base::Instant now);
   void begin_picture(protocol::base::Instant now);
   void end_picture(protocol::base::Instant now);
+  void switch_on(protocol::base::Instant now);
+  void switch_off(protocol::base::Instant now);
+  void begin_message(protocol::base::Instant now);
+  void take_over(protocol::base::Instant now);
+  void lit(protocol::base::Instant now);
   void latch(Latch what, protocol::base::Instant now);
   void shut_down(Latch what, protocol::base::Instant now);
   [[nodiscard]] double duty() const;
@@ -133,6 +145,7 @@ class Firmware {
   bool panel_on_ = false;
   bool link_on_ = false;
   bool light_on_ = false;
+  bool message_ = false;  // it is wanted; its frames stay on the link until that is off
 };
 
 /// Duty of the dimming line for a brightness, both 0..1: straight between the board's points, turned round

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <iterator>
 
+#include "sim/unit/arriving.hpp"
 #include "sim/unit/firmware.hpp"
 
 namespace sim::unit {
@@ -15,10 +16,16 @@ constexpr double kMillion = 1e6;
 
 }  // namespace
 
+void Firmware::straps_changed(const Selections& straps) {
+  straps_ = straps;
+  if (link_on_) refresh_link();
+}
+
 void Firmware::refresh_link() {
   link_.reset();
-  if (!straps_.raster || !source_) return;
-  link_ = link_signal(kit_.board.link, *straps_.raster, straps_.mapping, *source_);
+  if (!straps_.raster || (!source_ && !message())) return;
+  const model::Timing frames = source_ ? *source_ : timing_of(kit_.panel);
+  link_ = link_signal(kit_.board.link, *straps_.raster, straps_.mapping, frames);
   if (wrongs_.acts(Kind::kPanelClockOff)) {
     const auto off = wrongs_.argument<model::PartsPerMillion>(Kind::kPanelClockOff);
     link_->pixel_clock = link_->pixel_clock + model::share_of(link_->pixel_clock, off);
@@ -54,7 +61,10 @@ Drive Firmware::drive() const {
   drive.light = light_on_;
   drive.duty = duty();
   drive.hertz = static_cast<double>(settings_.pwm_frequency.count);
-  if (link_on_ && link_) drive.video = panel_takes(*link_) ? Video::kPicture : Video::kUnusable;
+  if (link_on_ && link_) {
+    const Video sent = message() ? Video::kMessage : Video::kPicture;
+    drive.video = panel_takes(*link_) ? sent : Video::kUnusable;
+  }
   return drive;
 }
 

@@ -38,10 +38,20 @@ void Firmware::source_locked(const model::Timing& source, Instant now) {
   if (running_) log(EventCode::kLock, 1, now);
   if (state_ == PowerState::kWaking) {
     begin_picture(now);
+  } else if (state_ == PowerState::kNoSignal && message_) {
+    take_over(now);
   } else if (state_ == PowerState::kNoSignal) {
     enter(PowerState::kWaking, PowerReason::kSource, now);
     begin_picture(now);
   }
+}
+
+// A message stands, or is on its way: the way goes on, with the source's frames.
+void Firmware::take_over(Instant now) {
+  message_ = false;
+  if (link_on_) refresh_link();
+  if (light_on_) events_.clear();
+  enter(light_on_ ? PowerState::kOn : PowerState::kWaking, PowerReason::kSource, now);
 }
 
 void Firmware::source_lost(Instant now) {
@@ -49,12 +59,40 @@ void Firmware::source_lost(Instant now) {
   if (running_) log(EventCode::kLock, 0, now);
   if (state_ != PowerState::kOn && state_ != PowerState::kWaking) return;
   enter(PowerState::kNoSignal, PowerReason::kNoSource, now);
-  end_picture(now);
+  if (kit_.board.message_for) {
+    begin_message(now);
+  } else {
+    end_picture(now);
+  }
   if (settings_.scan) events_.schedule(now + kSearchTime, Act::kScan);
+}
+
+// The source was lost: light that burns burns on, and a way to it that has begun goes on.
+void Firmware::begin_message(Instant now) {
+  message_ = true;
+  if (link_on_) refresh_link();
+  if (!light_on_) return;
+  events_.clear();
+  lit(now);
+}
+
+// The light is there, for a picture or for a message.
+void Firmware::lit(Instant now) {
+  if (!message_) {
+    enter(PowerState::kOn, reason_, now);
+    return;
+  }
+  ++changes_;
+  events_.schedule(now + Duration{kit_.board.message_for->count}, Act::kMessageOver);
 }
 
 void Firmware::begin_picture(Instant now) {
   events_.clear();
+  message_ = false;
+  switch_on(now);
+}
+
+void Firmware::switch_on(Instant now) {
   if (panel_on_) {  // it came back before the panel was switched off
     events_.schedule(now, Act::kLinkOn);
     return;
@@ -66,7 +104,11 @@ void Firmware::begin_picture(Instant now) {
 
 void Firmware::end_picture(Instant now) {
   events_.clear();
-  light_on_ = false;
+  switch_off(now);
+}
+
+void Firmware::switch_off(Instant now) {
+  light_on_ = message_ = false;
   if (link_on_) {
     events_.schedule(now + plan_.light_to_no_signal, Act::kLinkOff);
   } else if (panel_on_) {
@@ -86,7 +128,15 @@ bool Firmware::run(Instant now) {
 void Firmware::act(Act act, Instant now) {
   switch (act) {
     case Act::kBoot: boot(now); return;
-    case Act::kNoSource: enter(PowerState::kNoSignal, PowerReason::kNoSource, now); return;
+    case Act::kNoSource:
+      enter(PowerState::kNoSignal, PowerReason::kNoSource, now);
+      if (kit_.board.message_for) {
+        message_ = true;
+        switch_on(now);
+      } else {
+        switch_off(now);  // a panel that was still on as the key came again
+      }
+      return;
     case Act::kScan:
       if (source_) return;
       selected_input_ = (selected_input_ + 1) % std::max<std::size_t>(kit_.board.inputs.size(), 1);
@@ -98,7 +148,7 @@ void Firmware::act(Act act, Instant now) {
       return;
     case Act::kLinkOn: {
       refresh_link();
-      link_on_ = link_.has_value();
+      link_on_ = true;  // with frames in it as soon as the straps select a raster
       const bool fast = wrongs_.acts(Kind::kSequenceFastBacklight);
       events_.schedule(now + (fast ? kFastLight : plan_.signal_to_light), Act::kLightOn);
       return;
@@ -106,7 +156,11 @@ void Firmware::act(Act act, Instant now) {
     case Act::kLightOn:
       light_on_ = true;
       light_on_at_ = now;
-      enter(PowerState::kOn, reason_, now);
+      lit(now);
+      return;
+    case Act::kMessageOver:
+      ++changes_;
+      switch_off(now);
       return;
     case Act::kLinkOff:
       link_on_ = false;

@@ -62,7 +62,7 @@ void Firmware::shut_down(Latch what, Instant now) {
   latch(what, now);
   events_.clear();
   if (panel_on_) panel_off_at_ = now;
-  panel_on_ = link_on_ = light_on_ = false;
+  panel_on_ = link_on_ = light_on_ = message_ = false;
   enter(PowerState::kLatched, PowerReason::kFault, now);
 }
 

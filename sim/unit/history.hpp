@@ -12,6 +12,7 @@ namespace sim::unit {
 struct Moment {
   bool panel_runs = false;  // its electronics
   bool data = false;        // reaches the panel
+  bool message = false;     // and shows the board's own words
   bool lit = false;
   int light_percent = 0;  // of full brightness, in steps of five
   bool asleep = false;    // the processor runs, and nothing is switched on for want of a source

@@ -43,7 +43,7 @@ double PanelLogic::current_ma(Video video, const Wrongs& wrongs) const {
     return kUnstartedShare * number(figures_.idle) * (full > 0 ? std::min(1.0, mv_ / full) : 1);
   }
   if (video == Video::kNone || wrongs.acts(Kind::kPanelBiasDead)) return number(figures_.idle);
-  if (video == Video::kUnusable) return number(figures_.black);
+  if (video == Video::kUnusable || video == Video::kMessage) return number(figures_.black);
   return (number(figures_.black) + number(figures_.white)) / 2;
 }
 

@@ -12,6 +12,7 @@ namespace sim::unit {
 enum class Video {
   kNone,      // link off
   kUnusable,  // a raster or a number of channels this panel doesn't take: it shows black by itself
+  kMessage,   // the board's own words on black
   kPicture
 };
 

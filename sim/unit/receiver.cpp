@@ -56,6 +56,7 @@ LinkSignal link_signal(const model::Board::LinkOutput& output, const model::Rast
   signal.bits = raster.bits;
   signal.mapping = mapping;
   signal.raster = raster;
+  signal.frames = source;
   const bool as_it_comes = source.h_active == raster.columns && source.v_active == raster.lines;
   signal.pixel_clock = as_it_comes ? source.pixel_clock : scaled_clock(raster, source.refresh());
   signal.pll_locked = raster.channels > 0 && raster.channels <= output.channels_max &&

@@ -53,10 +53,11 @@ struct LinkSignal {
   std::optional<host::model::Mapping> mapping;  // nothing: its strap is undefined
   host::model::RasterRow raster;
   host::model::Hertz pixel_clock;  // all channels together
+  host::model::Timing frames;      // what it was made from: the source's timing, or the board's own
   bool pll_locked = false;
 };
 
-/// Turns a source into the raster the straps select.
+/// Turns a source, or the board's own frames, into the raster the straps select.
 ///
 /// A source of that very raster passes with its own clock. Another is scaled to it at the source's refresh,
 /// with 160 pixels and at least 460 us of blanking (VESA CVT 1.2, 5.4, reduced blanking, to the next 0.25

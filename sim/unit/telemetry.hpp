@@ -14,9 +14,9 @@ namespace sim::unit {
   return unit.firmware().drive().converters;
 }
 
-/// What is behind a switch can be measured while a picture is shown.
+/// What is behind a switch can be measured while a picture or a message is shown.
 [[nodiscard]] inline bool is_awake(const Unit& unit) {
-  return unit.firmware().state() == PowerState::kOn;
+  return unit.firmware().showing();
 }
 
 }  // namespace sim::unit

@@ -4,7 +4,7 @@
 #include "sim/unit/telemetry.hpp"
 
 // Of the power circuit the firmware says what its measuring channels read. Behind a switch they sleep while
-// no picture is shown; ahead of it they read whenever the converters run.
+// neither picture nor message is shown; ahead of it they read whenever the converters run.
 
 namespace sim::unit {
 namespace {

@@ -134,7 +134,8 @@ void Unit::note() {
   moment.lit = light.lit();
   if (moment.lit)
     moment.light_percent = kStepPercent * static_cast<int>(std::lround(light.brightness() * kSteps));
-  moment.asleep = firmware_.state() == PowerState::kNoSignal;
+  moment.message = moment.data && firmware_.message();
+  moment.asleep = firmware_.state() == PowerState::kNoSignal && !firmware_.message();
   history_.observe(moment, now_);
 }
 
@@ -188,7 +189,7 @@ void Unit::round() {
                       now_)) {
     circuit_.disturb();
   }
-  if (circuit_.video() != Video::kPicture) return;
+  if (circuit_.video() == Video::kNone || circuit_.video() == Video::kUnusable) return;
   for (const Kind optical : {Kind::kPanelCableMarginal, Kind::kPanelPairOpen, Kind::kPanelPairReversed,
                              Kind::kPanelChannelsSwapped, Kind::kPanelLineOpen, Kind::kPanelBlankingShort,
                              Kind::kScanDirectionReversed}) {

@@ -2,8 +2,8 @@
 
 #include "tests/sim/eye/seen_bench.hpp"
 
-// What a person sees when the source is wrong. The board shows no message of its own: without a source it
-// switches the light off.
+// What a person sees when the source is wrong. This board shows no message of its own: without a source
+// it switches the light off (message_seen_test has one that does).
 
 using tests::sim::check_seen;
 using tests::sim::seen_setup;

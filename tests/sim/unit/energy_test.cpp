@@ -57,8 +57,8 @@ void book(Account& account, const PowerSample& sample) {
 }
 
 // A second of power-up with a picture from 0.43 s on, then the source goes and everything is switched off.
-Account two_seconds(const Tamper& tamper) {
-  Unit unit{fault_setup()};
+Account two_seconds(const Tamper& tamper, const sim::unit::UnitSetup& setup = fault_setup()) {
+  Unit unit{setup};
   Account account;
   for (int step = 0; step < 20'000; ++step) {
     if (step == 10'000) unit.connect_source(std::nullopt);
@@ -97,6 +97,19 @@ TEST_SUITE("sim/unit/energy") {
     // link.
     CHECK(account.by_branch.at("panel") ==
           doctest::Approx(5 * (0.1 * 0.028 + 0.28 * 1.07 + 0.1 * 0.01)).epsilon(0.02));
+  }
+
+  TEST_CASE("so it is while a board without a source shows its message") {
+    auto setup = fault_setup();
+    setup.kit.board.message_for = host::model::Microseconds{5'000'000};
+    setup.source.reset();
+    const Account account = two_seconds([](PowerSample&) {}, setup);
+    CHECK(account.gap() < 0.01);
+    CHECK(account.unbalanced_ma < 1);
+    // By hand: after a search of 1 s, rail, link and light from 1.33 s to 2 s.
+    CHECK(account.by_branch.at("light") == doctest::Approx(4.44 * 0.67).epsilon(0.02));
+    // Idle 100 mA for 28 ms, then black, 300 mA.
+    CHECK(account.by_branch.at("panel") == doctest::Approx(5 * (0.1 * 0.028 + 0.3 * 0.92)).epsilon(0.02));
   }
 
   TEST_CASE("three planted leaks break the balance") {

@@ -105,6 +105,42 @@ TEST_SUITE("sim/unit/wrong_straps") {
     CHECK(number(unit, Point::kRailsPanelOutMa) == 280);
   }
 
+  TEST_CASE("a strap that acts where it stands takes the link with it at once, one read at a reset doesn't") {
+    Unit unit{elm_setup()};
+    live(unit, milliseconds(10'000));
+    REQUIRE(unit.firmware().link()->mapping == host::model::Mapping::kJeida24);
+    unit.move_strap(kBr2, {0b01});
+    live(unit, milliseconds(1));
+    REQUIRE(unit.firmware().link()->mapping == host::model::Mapping::kVesa24);
+    unit.move_strap(kBr2, {0b10});
+    unit.move_strap(kS1, {0b0001});
+    live(unit, milliseconds(1'000));
+    REQUIRE(unit.firmware().link()->mapping == host::model::Mapping::kJeida24);
+    CHECK(unit.firmware().link()->raster.columns.count == 1'280);
+    CHECK(number(unit, Point::kPanelLinkRasterH) == 1'280);
+    CHECK(number(unit, Point::kPanelLinkPixelClockKhz) == 71'000);
+    unit.reset();
+    live(unit, milliseconds(10'000));
+    CHECK(unit.firmware().link()->raster.columns.count == 1'024);
+    CHECK(number(unit, Point::kPanelLinkPixelClockKhz) == 56'000);
+  }
+
+  TEST_CASE("a raster strap that leaves its rows and comes back takes the link off and on") {
+    auto setup = elm_setup();
+    setup.kit.board.straps[kS1].evidence = host::model::Evidence::kSensed;
+    Unit unit{setup};
+    live(unit, milliseconds(10'000));
+    REQUIRE(number(unit, Point::kPanelLinkEnabled) == 1);
+    unit.move_strap(kS1, {0});
+    live(unit, milliseconds(100));
+    CHECK(number(unit, Point::kPanelLinkEnabled) == 0);
+    CHECK(number(unit, Point::kRailsPanelOutMa) == 100);
+    unit.move_strap(kS1, {0b0010});
+    live(unit, milliseconds(100));
+    CHECK(number(unit, Point::kPanelLinkEnabled) == 1);
+    CHECK(number(unit, Point::kRailsPanelOutMa) == 280);
+  }
+
   TEST_CASE("the wrong dimming sense turns the duty round, and with it the light") {
     auto setup = elm_setup();
     setup.straps[kBr4] = {1};
