@@ -9,7 +9,7 @@
 
 namespace host::expect {
 
-/// Supply, rails and their currents.
+/// Supply, rails and their currents, and the keypad at the end of one.
 void add_rail_points(PointList& points, const model::Kit& kit,
                      const std::vector<ExpectedFunction>& functions);
 

@@ -119,8 +119,12 @@ void add_light(PointList& points, const model::Kit& kit, const std::vector<Expec
 }
 
 void add_keypad(PointList& points, const model::Kit& kit) {
+  if (!kit.keypad) return;
+  points.exactly(Point::kKeypadPresent, 1, FindingId::kKeypadMissing,
+                 phrase("the kit has the keypad ", kit.keypad->about.id), {});
+  points.exactly(Point::kKeypadKeys, 0, FindingId::kKeypadKeyHeld, "nobody presses a key meanwhile", {});
   const model::Rail* rail = kit.board.rail(model::RailId::kKeypad);
-  if (rail == nullptr || !kit.keypad) return;
+  if (rail == nullptr) return;
   const auto voltage = rail_voltage(kit, *rail, std::optional<Millivolts>{});
   points.add(Point::kRailsKeypadOutMv, nominal_of(voltage),
              {limit(counts(kit.keypad->voltage), FindingId::kKeypadRailOff, FindingId::kKeypadRailOff)},

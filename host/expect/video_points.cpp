@@ -76,6 +76,8 @@ void add_input(PointList& points, const model::Kit& kit, const model::Timing& ti
   add_polarity(points, kit, Point::kInputHPolarity, timing.h_polarity);
   add_polarity(points, kit, Point::kInputVPolarity, timing.v_polarity);
   points.exactly(Point::kInputInterlaced, timing.interlaced ? 1 : 0, FindingId::kTimingDiffers, why, kAwake);
+  points.exactly(Point::kInputColourForm, 0, FindingId::kColourForm,
+                 "an EDID made for the kit offers RGB only, which every source can send", kAwake);
 }
 
 void add_link(PointList& points, const model::Kit& kit, const model::Timing& timing) {

@@ -82,6 +82,12 @@ constexpr std::array<FindingKind, static_cast<std::size_t>(kCount)> kKinds = {{
     {kKeypadRailOff, "keypad-rail-off", kFault,
      "The keypad's supply is not what it should be: keys do nothing, or a short holds the rail down.",
      "Supply off; check the keypad power strap, then unplug the keypad cable and measure the rail again."},
+    {kKeypadMissing, "keypad-missing", kFault,
+     "No keypad answers on the board's keypad connector: keys do nothing.",
+     "Supply off; reseat the keypad cable at both ends, end to end with the cable shown."},
+    {kKeypadKeyHeld, "keypad-key-held", kFault,
+     "A key of the keypad reads as held: the unit does what it says, and after a while counts it as stuck.",
+     "Let go of the keys and verify again; if it stays so, unplug the keypad with the supply off and look for what presses the key."},
     // backlight
     {kEnableLow, "enable-low", kFault,
      "The enable line is too low for the backlight driver to switch on: a dark screen.",
@@ -111,6 +117,9 @@ constexpr std::array<FindingKind, static_cast<std::size_t>(kCount)> kKinds = {{
     {kTimingDiffers, "timing-differs", kFault,
      "The source sends another timing than this kit is made for: a soft, cut or missing picture.",
      "Set the source to the timing shown."},
+    {kColourForm, "colour-form", kFault,
+     "The source sends its pixels in another colour form than the EDID offers: false colours all over the picture.",
+     "Set the source to RGB; if it can't be set, write the EDID that strapline edid make gives for this kit into the board."},
     // panel link
     {kLinkOff, "link-off", kFault,
      "The board doesn't drive the panel link: the panel gets no data.",

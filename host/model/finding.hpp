@@ -40,6 +40,8 @@ enum class FindingId {
   kLightRailLow,
   kLightRailOffNominal,
   kKeypadRailOff,
+  kKeypadMissing,
+  kKeypadKeyHeld,
   // backlight
   kEnableLow,
   kEnableHigh,
@@ -51,6 +53,7 @@ enum class FindingId {
   kNoLock,
   kWrongInput,
   kTimingDiffers,
+  kColourForm,
   // panel link
   kLinkOff,
   kLinkChannels,

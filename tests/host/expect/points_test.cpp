@@ -83,6 +83,20 @@ TEST_SUITE("host/expect/points") {
     CHECK_FALSE(dips.required);
   }
 
+  TEST_CASE("a keypad that the kit has must answer with no key held, and none is asked for without one") {
+    auto kit = tests::sound_kit();
+    REQUIRE(kit.keypad);
+    const auto with = tests::expectation_of(kit);
+    CHECK(at(with, Point::kKeypadPresent).bounds == Range{1, 1, 1});
+    CHECK(at(with, Point::kKeypadPresent).required);
+    CHECK(at(with, Point::kKeypadKeys).bounds == Range{0, 0, 0});
+    CHECK(at(with, Point::kKeypadKeys).required);
+    kit.keypad.reset();
+    const auto without = tests::expectation_of(kit);
+    CHECK(tests::find(without, Point::kKeypadPresent) == nullptr);
+    CHECK(tests::find(without, Point::kKeypadKeys) == nullptr);
+  }
+
   TEST_CASE("duty follows brightness along the board's curve, turned over for low-is-brighter") {
     auto kit = tests::sound_kit();
     // 70 % lies between 50 % (duty 40 %) and 100 % (100 %): 40 + 60 x 20/50 = 64 %; low-is-brighter: 36 %.
@@ -167,6 +181,8 @@ TEST_SUITE("host/expect/points") {
     CHECK(at(expectation, Point::kInputPixelClockKhz).bounds == Range{70'645, 71'000, 71'355});  // ±0.5 %
     CHECK(at(expectation, Point::kInputRefreshMillihz).bounds == Range{59'610, 59'910, 60'210});
     CHECK(at(expectation, Point::kInputInterlaced).bounds == Range{0, 0, 0});
+    CHECK(protocol::points::choice(Point::kInputColourForm,
+                                   *at(expectation, Point::kInputColourForm).bounds.nominal) == "rgb");
     const ExpectedPoint& polarity = at(expectation, Point::kInputVPolarity);
     CHECK(polarity.limits[0].severity == Severity::kNote);  // the panel is de-only
     CHECK(polarity.limits[0].bounds == Range{0, {}, 0});
