@@ -26,10 +26,21 @@ bool is_id(std::string_view text) {
 
 }  // namespace
 
+void Complaints::add(Place place, std::string what, std::string remedy) {
+  ++count_;
+  if (errors_.size() < kMost) errors_.push_back(file_.error(place, std::move(what), std::move(remedy)));
+}
+
 FileErrors Complaints::take() {
   std::sort(errors_.begin(), errors_.end(), [](const FileError& a, const FileError& b) {
     return std::tie(a.place.line, a.place.column, a.what) < std::tie(b.place.line, b.place.column, b.what);
   });
+  const std::size_t untold = std::exchange(count_, 0) - errors_.size();
+  if (untold > 0) {
+    const Place last = errors_.back().place;
+    errors_.push_back(file_.error(last, std::to_string(untold) + " more errors are not told here",
+                                  "mend those above first, or look whether this is the file that was meant"));
+  }
   return std::exchange(errors_, {});
 }
 
@@ -247,11 +258,11 @@ std::vector<std::pair<std::string, Place>> TableReader::texts(std::string_view k
 
 Canonical TableReader::finish() {
   std::vector<std::string_view> known(taken_.begin(), taken_.end());
+  std::vector<std::string_view> free;
+  std::copy_if(known.begin(), known.end(), std::back_inserter(free),
+               [&](std::string_view key) { return !has(key); });
   for (const TomlNode& item : table_.items) {
     if (taken_.contains(item.key)) continue;
-    std::vector<std::string_view> free;
-    std::copy_if(known.begin(), known.end(), std::back_inserter(free),
-                 [&](std::string_view key) { return !has(key); });
     const auto meant = nearest(item.key, free);
     complaints_.add(item.key_place, "unknown key " + quoted(item.key) + " in " + name_,
                     meant ? "did you mean " + quoted(*meant) + "?" : nearest_hint("", known, "keys here"));

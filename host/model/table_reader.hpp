@@ -18,23 +18,24 @@
 
 namespace host::model {
 
-/// Errors of one file as they are found.
+/// Errors of one file as they are found: each is counted, the first hundred are told.
 class Complaints {
  public:
+  static constexpr std::size_t kMost = 100;
+
   explicit Complaints(const SourceFile& file) : file_(file) {}
 
-  void add(Place place, std::string what, std::string remedy = {}) {
-    errors_.push_back(file_.error(place, std::move(what), std::move(remedy)));
-  }
-  [[nodiscard]] bool empty() const { return errors_.empty(); }
-  [[nodiscard]] std::size_t count() const { return errors_.size(); }
+  void add(Place place, std::string what, std::string remedy = {});
+  [[nodiscard]] bool empty() const { return count_ == 0; }
+  [[nodiscard]] std::size_t count() const { return count_; }
 
-  /// All of them in the order of the file.
+  /// Those that are told in the order of the file, and at the end how many there are beside them.
   [[nodiscard]] FileErrors take();
 
  private:
   const SourceFile& file_;
   FileErrors errors_;
+  std::size_t count_ = 0;
 };
 
 /// Which limits a data sheet must print.

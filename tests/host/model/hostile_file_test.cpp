@@ -146,6 +146,12 @@ TEST_SUITE("host/model") {
     std::string keys;
     for (int n = 0; n < 15'000; ++n) keys += "k" + std::to_string(n) + " = 1\n";
     CHECK(parse(keys).has_value());
+    // Each key is unknown to every kind of file; thirty thousand errors once took minutes to write.
+    const auto cable = read_cable({.path = "hostile.toml", .text = keys});
+    REQUIRE_FALSE(cable.has_value());
+    check_printable(cable.error());
+    REQUIRE(cable.error().size() == 101);
+    CHECK(cable.error().back().what.ends_with(" more errors are not told here"));
   }
 
   TEST_CASE("a long line is shown round its column") {
