@@ -1,4 +1,4 @@
-#include <algorithm>
+#include <cstdlib>
 
 #include <doctest/doctest.h>
 
@@ -169,6 +169,24 @@ TEST_SUITE("sim/unit/message") {
     CHECK(message_stands(unit));
     live(unit, milliseconds(5'400));
     CHECK(dark(unit));
+  }
+
+  TEST_CASE("a board that scans its inputs goes on scanning under the message") {
+    UnitSetup setup = talkative(true);
+    setup.settings.scan = true;
+    Unit unit{setup};
+    live(unit, milliseconds(10'000));
+    REQUIRE(number(unit, Point::kPowerState) == kOn);
+    unit.connect_source(std::nullopt);
+    live(unit, milliseconds(1'500));  // it has gone on to the other input
+    CHECK(number(unit, Point::kInputSelected) == 1);
+    CHECK(message_stands(unit));
+    unit.connect_source(elm_timing());
+    live(unit, milliseconds(100));
+    CHECK(number(unit, Point::kInputCable) == 0);
+    live(unit, milliseconds(600));  // back at 2 s, locked 150 ms later
+    CHECK(number(unit, Point::kInputSelected) == 0);
+    CHECK(number(unit, Point::kPowerState) == kOn);
   }
 
   TEST_CASE("reset and loss of supply end a message, and the next start finds its own") {
