@@ -3,6 +3,8 @@
 #include <cerrno>
 #include <cstdio>
 #include <cstring>
+#include <filesystem>
+#include <system_error>
 
 #include <fcntl.h>
 #include <sys/stat.h>
@@ -37,8 +39,22 @@ void sync_folder(const std::string& path) {
 
 }  // namespace
 
-tl::expected<void, std::string> replace_file(const std::string& path, std::string_view octets,
+std::string end_of_link(const std::string& path) {
+  std::error_code error;
+  auto end = std::filesystem::canonical(path, error);
+  return error ? path : end.string();
+}
+
+bool is_ordinary_or_new(const std::string& path) {
+  struct stat info = {};
+  return ::stat(path.c_str(), &info) != 0 || S_ISREG(info.st_mode);
+}
+
+tl::expected<void, std::string> replace_file(const std::string& given, std::string_view octets,
                                              Durable durable) {
+  // A rename would put a file in the place of a device that everybody uses.
+  if (!is_ordinary_or_new(given)) return tl::unexpected(given + ": not an ordinary file");
+  const std::string path = end_of_link(given);
   const std::string beside = path + ".new";
   const int fd = ::open(beside.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_NOFOLLOW | O_CLOEXEC, 0644);
   if (fd < 0) return failed(beside);

@@ -25,6 +25,7 @@ using protocol::base::Instant;
 constexpr int kUsage = 64;
 constexpr int kDataError = 65;
 constexpr int kNoInput = 66;
+constexpr int kCantCreate = 73;
 constexpr int kIoError = 74;
 constexpr int kNoPermission = 77;
 constexpr int kBySignal = 128;
@@ -195,6 +196,7 @@ class Program {
   }
 
   Ending run_script_alone() {
+    if (keeping_ && !keeping_->keep_all(specimens_.front()->unit().memory())) return {kCantCreate, {}};
     while (const auto next = script_run_->next()) {
       script_run_->go_on(*next);
       if (const auto bad = write_down(*next)) return *bad;
@@ -250,6 +252,8 @@ class Program {
     clock_.emplace(script_ ? Instant{} : Instant{} + kPoweredBefore, options_.speed.value_or(1));
     if (const auto bad = open_ports()) return *bad;
     // Now, so that a file that can't be written is told before anyone works with the unit.
+    if (keeping_ && !keeping_->keep_all(specimens_.front()->unit().memory())) return {kCantCreate, {}};
+    if (auto bad = record_.write(*specimens_.front())) return *std::move(bad);
     if (auto bad = record_.draw(*specimens_.front())) return *std::move(bad);
     if (!options_.control.empty()) {
       auto control = ControlSocket::make(options_.control, loop_, [this](std::string_view line) {
@@ -288,12 +292,12 @@ class Program {
       });
     }
     if (!options_.truth.empty() || keeping_) {
-      errands.emplace_back([this](Instant now) -> std::optional<Instant> {
+      errands.emplace_back([this, complained = false](Instant now) mutable -> std::optional<Instant> {
         specimens_.front()->live_until(clock_->unit_time(now));
-        if (const auto bad = write_down(specimens_.front()->unit().now())) {
-          std::fputs(bad->text.c_str(), stderr);
-          return std::nullopt;
-        }
+        // Tried again every time: a full disk may be cleared, and the memory is kept beside the truth.
+        const auto bad = write_down(specimens_.front()->unit().now());
+        if (bad && !complained) std::fputs(bad->text.c_str(), stderr);
+        complained = bad.has_value();
         return now + kLookEvery;
       });
     }

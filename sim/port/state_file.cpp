@@ -94,8 +94,11 @@ std::uint32_t crc32(std::string_view octets) {
   return ~crc;
 }
 
+StateFile::StateFile(const std::string& path) : path_{end_of_link(path)} {}
+
 tl::expected<StateFile::Loaded, std::string> StateFile::load() {
   Loaded loaded;
+  if (!is_ordinary_or_new(path_)) return tl::unexpected(path_ + ": not an ordinary file");
   for (const char* const behind : {"", ".old", ".new"}) {
     Saved saved;
     const auto found = read(path_ + behind, saved);

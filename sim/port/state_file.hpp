@@ -22,7 +22,7 @@ class StateFile {
   /// The most a memory may hold.
   static constexpr std::size_t kSizeMax = 256 * 1024;
 
-  explicit StateFile(std::string path) : path_{std::move(path)} {}
+  explicit StateFile(const std::string& path);
 
   struct Loaded {
     std::optional<std::string> octets;  // of the last save; nothing: there is none, or none is whole

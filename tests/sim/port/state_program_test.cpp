@@ -4,6 +4,7 @@
 #include <string>
 
 #include <doctest/doctest.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "tests/sim/port/socket_client.hpp"
@@ -79,6 +80,41 @@ TEST_SUITE("sim/port/state_program") {
     const SocketClient hand{folder.path() + "/control"};
     const auto truth = tests::support::JsonDocument::parse(hand.ask("truth").substr(3));
     CHECK(truth["faults"][0] == "settings-lost");
+  }
+
+  TEST_CASE("a place where no memory can be kept ends the start, and leaves what is there alone") {
+    const TemporaryFolder folder;
+    const std::string pipe = folder.path() + "/pipe";
+    const std::string link = folder.path() + "/link";
+    REQUIRE(::mkfifo(pipe.c_str(), 0600) == 0);
+    std::filesystem::create_symlink(pipe, link);
+    for (const std::string& place : {pipe, link, folder.path(), folder.path() + "/no-folder/state"}) {
+      CAPTURE(place);
+      for (const std::string option : {"--state", "--truth"}) {
+        CAPTURE(option);
+        const auto outcome = tests::support::run({program_path("strapline-sim"),
+                                                  {"stop-display", "--pty", folder.path() + "/unit", option,
+                                                   place, "--catalog", source_path("host/catalog")}});
+        CHECK((outcome.exit_code == 73 || outcome.exit_code == 74));
+        CHECK(outcome.err.find(folder.path()) != std::string::npos);
+        CHECK(outcome.err.find("ready: ") == std::string::npos);
+      }
+    }
+    CHECK(std::filesystem::is_fifo(pipe));
+    CHECK(std::filesystem::is_symlink(link));
+  }
+
+  TEST_CASE("a memory behind a link is kept at the end of the link") {
+    const TemporaryFolder folder;
+    const std::string end = folder.path() + "/kept";
+    std::ofstream{end}.flush();
+    std::filesystem::create_symlink(end, folder.path() + "/state");
+    Running unit{simulator(folder)};
+    REQUIRE(unit.wait_for("ready: "));
+    unit.signal(SIGTERM);
+    (void)unit.finish();
+    CHECK(std::filesystem::is_symlink(folder.path() + "/state"));
+    CHECK(file_text(end).starts_with("strapline-state 1 "));
   }
 
   TEST_CASE("more than one unit can't keep one file") {
