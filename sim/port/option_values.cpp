@@ -123,6 +123,9 @@ class Reading {
   void unit() {
     for (const std::string& item : at_commas(values("--straps"))) {
       if (auto strap = halves(item)) {
+        const auto named = [&](const auto& before) { return before.first == strap->first; };
+        if (std::ranges::any_of(options_.straps, named))
+          complain("--straps: " + strap->first + " is given twice");
         options_.straps.push_back(*std::move(strap));
       } else {
         complain("--straps takes STRAP=POSITION, as in BR1=1-2,S1=1001, not \"" + item + "\"");

@@ -103,6 +103,7 @@ TEST_SUITE("sim/port/options") {
         {"stop-display", "--pty", "/tmp/x", "--wrong"},
         {"stop-display", "--pty", "/tmp/x", "--straps", "BR1"},
         {"stop-display", "--pty", "/tmp/x", "--straps", "BR1=1-2,"},
+        {"stop-display", "--pty", "/tmp/x", "--straps", "BR2=1-2,BR3=1-2,BR2=3-4"},
         {"stop-display", "--pty", "/tmp/x", "--setting", "brightness"},
         {"stop-display", "--pty", "/tmp/x", "--address", "0"},
         {"stop-display", "--pty", "/tmp/x", "--address", "248"},

@@ -95,6 +95,17 @@ TEST_SUITE("sim/port/program") {
     CHECK(tail.find("  strapline-sim stop-display --pty") != std::string::npos);
   }
 
+  TEST_CASE("help and version that can't be written end 74") {
+    for (const std::string option : {"--help", "--version"}) {
+      for (const std::string sink : {"/dev/full", "-"}) {
+        CAPTURE(sink);
+        auto launch = simulator({option});
+        launch.stdout_to = sink;
+        CHECK(tests::support::run(launch).exit_code == 74);
+      }
+    }
+  }
+
   TEST_CASE("a kit that isn't there ends 66, a bad file 65, and no link is left") {
     const TemporaryFolder folder;
     const std::string link = folder.path() + "/unit";
