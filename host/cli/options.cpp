@@ -163,7 +163,7 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "fail or incomplete; what could not be known is named and never counts as good. "
      "A link sim:KIT starts a simulated unit beside the program, with faults on wish: sim:KIT?straps=BR1=2-3.",
      kVerify,
-     {"strapline verify stop-display --link sim:stop-display",
+     {"strapline verify stop-display --link sim:stop-display --trace run.pcapng",
       "strapline verify ticket-machine --link 'sim:ticket-machine?straps=BR1=2-3'"}},
     {CommandId::kEdidShow,
      "edid show",
@@ -172,7 +172,7 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "Reads an EDID whatever it holds, shows every value with its place, "
      "and names everything that breaks the standard. Ends in fail when something does.",
      kEdidShow,
-     {"strapline edid show monitor.bin", "strapline edid show - --json"}},
+     {"strapline edid show stop-display.bin", "strapline edid show - --json"}},
     {CommandId::kEdidMake,
      "edid make",
      kKitArgument,
@@ -187,7 +187,7 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "compare two EDIDs value by value",
      "Names every value that two EDIDs don't share. Ends in fail when there is one.",
      kEdidDiff,
-     {"strapline edid diff read.bin expected.bin", "strapline edid diff - expected.bin --json"}},
+     {"strapline edid diff stop-display.bin edid.txt", "strapline edid diff - edid.txt --json"}},
     {CommandId::kTimingMake,
      "timing make",
      {{{"NAME", "as a standard names it: 'dmt 52h', 'cta 16', 'cvt-rb 1920 x 1080 @ 60 Hz'"}, {}}},
@@ -214,7 +214,7 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "and what loads but hardly means what it says. Ids are looked for in the folder first, "
      "then in the ordinary catalogue. Ends with 65 when there is an error; warnings alone are a pass.",
      kCatalogCheck,
-     {"strapline catalog check .", "strapline catalog check . --json"}},
+     {"strapline catalog check host/catalog", "strapline catalog check . --json"}},
     {CommandId::kPorts,
      "ports",
      {},
