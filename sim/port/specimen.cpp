@@ -130,7 +130,7 @@ Done Specimen::inject(const std::string& text) {
   const auto fault = fault::parse_fault(text);
   if (!fault) return tl::unexpected(fault.error());
   if (!is_line_fault(fault->kind)) return unit_.inject(*fault);
-  const auto added = add_line_fault(trouble_, *fault, format_);
+  auto added = add_line_fault(trouble_, *fault, format_);
   if (!added) return added;
   std::erase_if(line_faults_, [&](const unit::ActiveFault& one) { return one.fault.kind == fault->kind; });
   line_faults_.push_back({*fault});
