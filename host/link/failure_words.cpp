@@ -121,11 +121,11 @@ LinkError to_link_error(const protocol::session::Failure& failure, std::uint8_t 
                         const std::string& place, Medium medium) {
   Words words = words_of(failure, medium);
   const unsigned tried = failure.failed_attempts == 0 ? 1U : failure.failed_attempts;
-  LinkError error =
-      link_error(words.fault,
-                 fmt::format("unit {} on {}: {} ({} of {} tries, waited {} ms each)", unit_address, place,
-                             words.what, asked_in(failure.during), tried, failure.waited.count() / 1000),
-                 std::move(words.remedy));
+  LinkError error = link_error(words.fault,
+                               fmt::format("unit {} on {}: {} ({}, {} {} of {} ms)", unit_address, place,
+                                           words.what, asked_in(failure.during), tried,
+                                           tried == 1 ? "try" : "tries", failure.waited.count() / 1000),
+                               std::move(words.remedy));
   if (failure.exception != ExceptionCode::kNone) {
     error.exception_code = static_cast<std::uint8_t>(failure.exception);
   }

@@ -31,7 +31,9 @@ std::optional<std::string> find_part(const Catalogue& catalogue, const PartKind&
   for (const std::string& root : catalogue) {
     const fs::path path = folder_of(root, kind) / (std::string(id) + ".toml");
     std::error_code why;
-    if (fs::exists(path, why) || why == std::errc::permission_denied) return path.string();
+    // A link that leads nowhere is there, and the wrong thing to look past: reading it says so.
+    if (fs::exists(fs::symlink_status(path, why)) || why == std::errc::permission_denied)
+      return path.string();
   }
   return std::nullopt;
 }

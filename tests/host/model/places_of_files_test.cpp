@@ -33,6 +33,15 @@ TEST_SUITE("host/model") {
     CHECK(load_kit("stop-display", {"/nowhere"}).error()[0].kind == FileError::Kind::kMissing);
   }
 
+  TEST_CASE("a file that is a link to nowhere is named, not called unknown") {
+    const CatalogueCopy copy;
+    fs::create_symlink("nowhere.toml", copy.path("kits/lost.toml"));
+    const auto kit = load_kit("lost", copy.catalogue());
+    REQUIRE_FALSE(kit.has_value());
+    CHECK(kit.error()[0].path == copy.path("kits/lost.toml"));
+    CHECK(kit.error()[0].what.find("no such kit") == std::string::npos);
+  }
+
   TEST_CASE("a kit is an id of the catalogue or a path") {
     const CatalogueCopy copy;
     const std::string path = copy.path("kits/stop-display.toml");
