@@ -129,6 +129,16 @@ std::string missing(const CommandLine& line) {
   return {};
 }
 
+// "help verify", as other programs take it, is "verify --help" here.
+std::vector<std::string> with_help_as_option(const std::vector<std::string>& given) {
+  std::vector<std::string> words = given;
+  if (!words.empty() && words.front() == "help") {
+    words.erase(words.begin());
+    words.emplace_back("--help");
+  }
+  return words;
+}
+
 }  // namespace
 
 std::optional<std::string> CommandLine::value(std::string_view option) const {
@@ -146,7 +156,8 @@ std::vector<std::string> CommandLine::all(std::string_view option) const {
   return found == values.end() ? std::vector<std::string>{} : found->second;
 }
 
-tl::expected<CommandLine, std::string> parse(const std::vector<std::string>& words) {
+tl::expected<CommandLine, std::string> parse(const std::vector<std::string>& given) {
+  const std::vector<std::string> words = with_help_as_option(given);
   CommandLine line;
   CLI::App app;
   const auto prepare = [](CLI::App& parser) {

@@ -90,6 +90,10 @@ TEST_SUITE("host/cli/parser") {
 
   TEST_CASE("help and version need nothing else") {
     CHECK(read({"--help"}).has("--help"));
+    CHECK(read({"help"}).has("--help"));
+    CHECK(read({"help", "verify"}).has("--help"));
+    CHECK(read({"help", "verify"}).command == CommandId::kVerify);
+    CHECK(read({"check", "help"}).command == CommandId::kCheck);  // a kit may be called so
     CHECK(read({"-h"}).has("--help"));
     CHECK(read({"--version"}).has("--version"));
     CHECK(read({"verify", "--help"}).command == CommandId::kVerify);
