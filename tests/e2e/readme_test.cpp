@@ -1,4 +1,3 @@
-#include <regex>
 #include <sstream>
 #include <string>
 #include <vector>
@@ -46,13 +45,16 @@ std::vector<std::string> lines_of(const std::string& text) {
 }
 
 std::vector<Sample> samples() {
-  const std::regex head{"^`strapline ([^`]+)` ends with exit code ([0-9]+):$"};
+  const std::string begin = "`strapline ";
+  const std::string middle = "` ends with exit code ";
   std::vector<Sample> all;
   bool inside = false;
   for (const std::string& line : lines_of(file_text(source_path("README.md")))) {
-    std::smatch match;
-    if (std::regex_match(line, match, head)) {
-      all.push_back({shell_words(match[1]), std::stoi(match[2]), {}});
+    const std::size_t end = line.find(middle);
+    if (line.starts_with(begin) && end != std::string::npos) {
+      all.push_back({shell_words(line.substr(begin.size(), end - begin.size())),
+                     std::stoi(line.substr(end + middle.size())),
+                     {}});
     } else if (line == "```") {
       inside = !inside && !all.empty() && all.back().lines.empty();
     } else if (inside) {
