@@ -73,7 +73,7 @@ Light light_of(const Unit& unit) {
   light.duty = light.share;
   if (unit.wrongs().has(Kind::kBacklightStringOpen)) light.strings_dark = 1;
   if (unit.wrongs().has(Kind::kLampWorn)) light.lamp = kWornLight;
-  const Wrongs uncounted = unit.wrongs();  // asking it counts
+  Wrongs uncounted{unit.wrongs()};  // a copy, as asking it counts
   const auto hertz = static_cast<double>(unit.firmware().settings().pwm_frequency.count);
   for (int step = 0; step <= kKnobSteps; ++step) {
     light.knob.push_back(

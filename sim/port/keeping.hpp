@@ -15,7 +15,7 @@ namespace sim::port {
 /// Keeps one unit's memory in a state file while it runs.
 class Keeping {
  public:
-  explicit Keeping(std::string path) : file_{std::move(path)} {}
+  explicit Keeping(const std::string& path) : file_{path} {}
 
   /// What a unit begins with.
   struct Start {

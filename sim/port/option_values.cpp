@@ -245,9 +245,11 @@ tl::expected<unit::Positions, Ending> with_straps(
         std::find_if(board.straps.begin(), board.straps.end(),
                      [&wanted = id](const model::Strap& candidate) { return candidate.id == wanted; });
     if (strap == board.straps.end()) {
-      std::string ids;
-      for (const model::Strap& known : board.straps) ids.append(ids.empty() ? "" : ", ").append(known.id);
-      return refuse("board " + board.about.id + " has no strap \"" + id + "\", it has " + ids);
+      std::string why = "board ";
+      why.append(board.about.id).append(" has no strap \"").append(id).append("\", it has ");
+      for (const model::Strap& known : board.straps)
+        why.append(&known == &board.straps.front() ? "" : ", ").append(known.id);
+      return refuse(why);
     }
     const auto position = model::parse_position(*strap, text);
     if (!position) return refuse(position.error());
