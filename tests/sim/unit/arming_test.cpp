@@ -11,7 +11,6 @@
 using protocol::base::milliseconds;
 using sim::unit::Registers;
 using sim::unit::Unit;
-using tests::sim::elm_kit;
 using tests::sim::elm_setup;
 using tests::sim::live;
 
