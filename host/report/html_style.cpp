@@ -28,7 +28,7 @@ std::string quoted(std::string_view text) {
 
 constexpr std::string_view kRules = R"(
 *{box-sizing:border-box}
-html{font:7.9pt/1.24 "DejaVu Sans Condensed","Liberation Sans",Arial,sans-serif;font-stretch:condensed;color:#000;background:#fff}
+html{font:7.5pt/1.2 "DejaVu Sans Condensed","Liberation Sans",Arial,sans-serif;font-stretch:condensed;color:#000;background:#fff}
 body{margin:0 auto;max-width:186mm}
 h1{font-size:14pt;line-height:1.15;margin:0 0 1.2mm;border-bottom:.7mm solid #000;padding-bottom:1mm}
 h2{font-size:9pt;margin:2.2mm 0 .8mm;border-bottom:.25mm solid #000;break-after:avoid}
