@@ -138,8 +138,8 @@ class Session {
   /// Both, as messages name them: "/dev/ttyUSB0 at 115200 Bd 8E1", "tcp://127.0.0.1:4001".
   [[nodiscard]] std::string place() const;
 
-  /// The random word this session began with: what a caller draws for it comes from here, so that a session
-  /// replayed from its trace says the same.
+  /// The random word it began with: what a caller draws comes from here, so that a replay of its trace says
+  /// the same.
   [[nodiscard]] std::uint32_t seed() const;
 
   /// What the shortest exchange so far took beyond its octets' time on the wire: turnaround of the unit and
