@@ -35,7 +35,6 @@ struct SourceChoice {
   std::string why;                             // the rule, with its source
   std::vector<std::string> passed_over;        // what stood before it and can't be sent, and why
   std::vector<model::Timing> also_possible{};  // other fallbacks that are in use, when `timing` is one
-  [[nodiscard]] bool is_fallback() const { return rule >= ChoiceRule::kNoEdid; }
 };
 
 /// What a source chooses from an EDID, whatever its bytes hold; of no bytes, what it sends without one.

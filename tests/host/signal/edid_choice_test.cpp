@@ -42,7 +42,7 @@ TEST_SUITE("host/signal/edid_choice") {
       CHECK(choice.name == "detailed 1920 x 1080");
       CHECK(choice.timing == *signal::find_timing("dmt 52h"));
       CHECK(choice.passed_over.empty());
-      CHECK_FALSE(choice.is_fallback());
+      CHECK_FALSE(choice.rule >= ChoiceRule::kNoEdid);
     }
   }
 
@@ -102,7 +102,7 @@ TEST_SUITE("host/signal/edid_choice") {
          {EdidInterface::kVga, EdidInterface::kDvi, EdidInterface::kHdmi, EdidInterface::kDisplayPort}) {
       const auto choice = signal::source_choice({}, interface);
       CHECK(choice.rule == ChoiceRule::kNoEdid);
-      CHECK(choice.is_fallback());
+      CHECK(choice.rule >= ChoiceRule::kNoEdid);
       CHECK(choice.timing == *signal::find_timing("dmt 04h"));
       const bool desktop = interface == EdidInterface::kVga || interface == EdidInterface::kDvi;
       CHECK(choice.also_possible.size() == (desktop ? 1 : 0));
