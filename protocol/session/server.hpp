@@ -21,7 +21,7 @@ namespace protocol::session {
 enum class CharacterGap : std::uint8_t { kIgnored, kEnforced };
 
 struct ServerSettings {
-  /// 1..247. Precondition of Server.
+  /// 1..247. Precondition of BasicServer.
   std::uint8_t unit_address = 1;
   rtu::LineTiming timing;
   /// Silence that ends a frame and precedes an answer, when it is to be longer than t3.5: a port that
@@ -32,26 +32,35 @@ struct ServerSettings {
   CharacterGap character_gap = CharacterGap::kIgnored;
 };
 
+/// Whether function 08 is the port's to answer, which then does so without asking the unit; else the unit is
+/// asked as for any function.
+constexpr bool has_diagnostics(const Device&) {
+  return true;
+}
+
 /// The answering end of an RTU link: a state machine without I/O or clock. Theory of operation and
-/// transition table: server.cpp.
+/// transition table: server_machine.hpp.
 ///
+/// Shape    `Unit` is what stands behind it, known by two functions beside it: answer() as answer.hpp has it,
+///          and has_diagnostics(). A Device is one; who answers otherwise includes server_machine.hpp.
 /// Use      received() whenever octets come, then step() until it says wait or idle, and again at
 ///          Step::until. Step::Kind::kSend is to be written whole; finished is never said. There is one
 ///          buffer for request and answer: Step::octets stay valid until the next call, so a port that sends
 ///          them from where they are hands over nothing before it is done, its own octets least of all (a
 ///          2-wire receiver is off while its driver is on).
 /// Source   MODBUS over Serial Line V1.02, 2.4.2 and 2.5.1.1; AP V1.1b3, 6.8 and 7.
-class Server {
+template <typename Unit>
+class BasicServer {
  public:
-  /// `device` outlives the server. With settings known when it is compiled, all that follows from them is
+  /// `unit` outlives the server. With settings known when it is compiled, all that follows from them is
   /// too.
-  constexpr Server(const ServerSettings& settings, Device& device)
+  constexpr BasicServer(const ServerSettings& settings, Unit& unit)
       : unit_address_{settings.unit_address},
         silence_us_{in_us(std::max(settings.silence, settings.timing.frame_gap()))},
         octet_gap_us_max_{settings.character_gap == CharacterGap::kIgnored
                               ? silence_us_
                               : in_us(settings.timing.character_gap() + settings.timing.character_time())},
-        device_{&device} {
+        unit_{&unit} {
     assert(settings.unit_address >= 1 && settings.unit_address <= pdu::kUnitAddressMax);
   }
 
@@ -94,9 +103,14 @@ class Server {
   std::uint32_t silence_us_;
   std::uint32_t octet_gap_us_max_;
   std::uint32_t last_octet_us_ = 0;  // the low half of the instant
-  Device* device_;
+  Unit* unit_;
   Counters counters_;
   std::array<std::uint8_t, rtu::kAduSizeMax> buffer_{};
 };
+
+/// The server of a Device.
+using Server = BasicServer<Device>;
+
+extern template class BasicServer<Device>;
 
 }  // namespace protocol::session

@@ -1,6 +1,7 @@
 # Reads the call graphs that gcc writes with -fcallgraph-info=su (.ci) and prints the deepest stack below `root`, a
 # function's name as the linker knows it, and the way there. A call through a table of functions leads to
-# `indirect` octets. Ends 1 when a size is unknown, a frame isn't of fixed size or the calls go in a circle.
+# `indirect` octets. What each file may have a copy of (a template's functions) stands there under its file's name.
+# Ends 1 when a size is unknown, a frame isn't of fixed size or the calls go in a circle.
 #
 # awk -v root=NAME [-v indirect=OCTETS] -f stack.awk FILE.ci...
 
@@ -18,10 +19,14 @@ function field(line, name,    at, rest) {
     text = substr(label, RSTART, RLENGTH)
     if (text !~ /\(static\)/) trouble = "the frame of " title " has no fixed size"
     size[title] = text + 0
+    if (title ~ /:/) copy[substr(title, index(title, ":") + 1)] = title
   }
 }
 
 /^edge:/ { called[field($0, "sourcename")] = called[field($0, "sourcename")] SUBSEP field($0, "targetname") }
+
+# Its own, else a file's copy of it.
+function known(name) { return name in size || !(name in copy) ? name : copy[name] }
 
 function deepest(name,    list, count, i, below, most, way) {
   if (name in depth) return depth[name]
@@ -38,6 +43,7 @@ function deepest(name,    list, count, i, below, most, way) {
   open[name] = 1
   count = split(called[name], list, SUBSEP)
   for (i = 2; i <= count; ++i) {
+    list[i] = known(list[i])
     below = deepest(list[i])
     if (below > most) {
       most = below
