@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cassert>
+#include <cstring>
 
 #include "protocol/base/words.hpp"
 #include "protocol/pdu/length.hpp"
@@ -9,6 +10,9 @@
 // The answer is written where the request stands, so each function reads what it needs of the request before
 // the first octet that its answer takes: a read overwrites its own address and count, a write leaves its head
 // standing, which is the answer. Where that alone doesn't do (14, 17), a comment says how it is done.
+//
+// One file, so that a small target's compiler sees it whole: split by registers, bits, files and identity it
+// took 174 octets of text more on a Cortex-M0+.
 
 namespace protocol::session {
 
@@ -52,7 +56,7 @@ class Answering {
   ExceptionCode write_coils(std::uint32_t address, std::uint32_t count);
   ExceptionCode report_server_id();
   ExceptionCode read_files();
-  ExceptionCode read_groups(std::size_t from, std::size_t end, std::size_t words_max);
+  ExceptionCode read_groups(std::size_t words_max);
   ExceptionCode read_write(std::uint16_t address, std::size_t count);
   ExceptionCode read_fifo(std::uint16_t address);
   ExceptionCode identify();
@@ -143,15 +147,16 @@ ExceptionCode Answering::report_server_id() {
   const base::Octets id = device_.server_id();
   if (id.empty()) return ExceptionCode::kIllegalFunction;
   const std::size_t size = std::min(id.size(), pdu::kPduSizeMax - 2);
-  std::copy_n(id.data(), size, pdu_ + 2);
+  std::memcpy(pdu_ + 2, id.data(), size);
   return counted(size);
 }
 
-// A group of seven octets asks for an answer of four or more, so answering from the front might run over
-// groups not yet read. The first pass turns the groups whose answer is no longer than they are into it and
-// closes the gaps; what is left only grows, so the second pass, from the end of where the answer will stand,
-// never overtakes itself. An answer can't be taken for a group: a group begins with 6, an answer with an odd
-// length. The length of all groups is checked before the first one is read, and every file and record too.
+// The length of all groups is checked before the first one is read, and every file and record too.
+//
+// A group of seven octets becomes an answer of four or more, and what stands behind it moves by the
+// difference. Taken from the front alone, the answers might push the groups not yet read out of the buffer.
+// So the groups whose answer is no longer than they are come first; from then on all only grows, up to the
+// size of the whole answer.
 ExceptionCode Answering::read_files() {
   constexpr std::size_t kShortWordsMax = 2;
   auto code = ExceptionCode::kNone;
@@ -167,37 +172,31 @@ ExceptionCode Answering::read_files() {
     }
   }
   if (at != size_ || data == 0) return ExceptionCode::kIllegalDataValue;
-  if (code != ExceptionCode::kNone) return code;
-  code = read_groups(2, size_, kShortWordsMax);
-  if (code != ExceptionCode::kNone) return code;
-  const std::size_t end = 2 + data;
-  std::copy_backward(pdu_ + 2, pdu_ + size_, pdu_ + end);
-  code = read_groups(end + 2 - size_, end, pdu::kFileDataMax);
+  if (code == ExceptionCode::kNone) code = read_groups(kShortWordsMax);
+  if (code == ExceptionCode::kNone) code = read_groups(pdu::kFileDataMax);
   return code == ExceptionCode::kNone ? counted(data) : code;
 }
 
-// Goes through the groups and answers from `from` to `end`, answers the groups of at most `words_max` words,
-// moves all to the front and sets size_ to where they end.
-ExceptionCode Answering::read_groups(std::size_t from, std::size_t end, std::size_t words_max) {
-  std::size_t to = 2;
-  while (from < end) {
-    const std::size_t count = word(from + 5);
-    std::size_t size = std::size_t{1} + pdu_[from];
-    if (pdu_[from] == pdu::kFileReferenceType && count <= words_max) {
-      const std::uint16_t file = word(from + 1);
-      const std::uint16_t record = word(from + 3);
-      from += pdu::kFileGroupSize;
+// Answers the groups of at most `words_max` words where they stand. An answer can't be taken for a group: a
+// group begins with 6, an answer with an odd length.
+ExceptionCode Answering::read_groups(std::size_t words_max) {
+  for (std::size_t at = 2; at < size_;) {
+    const bool answered = pdu_[at] != pdu::kFileReferenceType;
+    const std::size_t count = word(at + 5);
+    std::size_t size = answered ? std::size_t{1} + pdu_[at] : pdu::kFileGroupSize;
+    if (!answered && count <= words_max) {
+      const std::uint16_t file = word(at + 1);
+      const std::uint16_t record = word(at + 3);
+      const std::size_t behind = at + pdu::kFileGroupSize;
       size = 2 + count * 2;
-      put(to, ((size - 1) << 8) | pdu::kFileReferenceType);
-      const ExceptionCode code = device_.read_file(file, record, {pdu_ + to + 2, count});
+      std::memmove(pdu_ + at + size, pdu_ + behind, size_ - behind);
+      size_ = size_ + size - pdu::kFileGroupSize;
+      put(at, ((size - 1) << 8) | pdu::kFileReferenceType);
+      const ExceptionCode code = device_.read_file(file, record, {pdu_ + at + 2, count});
       if (code != ExceptionCode::kNone) return code;
-    } else {
-      std::copy_n(pdu_ + from, size, pdu_ + to);
-      from += size;
     }
-    to += size;
+    at += size;
   }
-  size_ = to;
   return ExceptionCode::kNone;
 }
 
@@ -251,13 +250,15 @@ ExceptionCode Answering::identify() {
     const Object object = device_.identification(static_cast<std::uint8_t>(id));
     if (!object.present) continue;
     const std::size_t length = std::min(object.text.size(), pdu::kObjectSizeMax);
-    if (size_ + 2 + length > pdu::kPduSizeMax) {
+    const std::size_t end = size_ + 2 + length;
+    if (end > pdu::kPduSizeMax) {
       put(4, 0xFF00U | id);
       break;
     }
     put(size_, (id << 8) | length);
-    std::copy_n(object.text.begin(), length, pdu_ + size_ + 2);
-    size_ += 2 + length;
+    // An empty text may be nowhere.
+    if (length > 0) std::memcpy(pdu_ + size_ + 2, object.text.data(), length);
+    size_ = end;
     ++pdu_[6];
   }
   return ExceptionCode::kNone;

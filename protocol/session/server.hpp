@@ -90,7 +90,7 @@ class BasicServer {
   [[nodiscard]] std::uint32_t since_last_octet_us(base::Instant now) const;
   void parse();
   void execute(std::size_t frame_size);
-  void silent();
+  [[nodiscard]] std::size_t silent();
   void forget();
   [[nodiscard]] bool for_us() const;
   [[nodiscard]] std::size_t diagnostics(std::uint8_t* pdu);

@@ -35,6 +35,7 @@
 
 #include <algorithm>
 #include <cassert>
+#include <cstring>
 
 #include "protocol/session/answer.hpp"
 #include "protocol/session/server.hpp"
@@ -90,14 +91,13 @@ void BasicServer<Unit>::received(base::Octets octets, base::Instant now) {
   const std::uint32_t since_us = since_last_octet_us(now);
   last_octet_us_ += since_us;
   if (since_us >= silence_us_) {
-    if (state_ != State::kAnswering) silent();
-    forget();
+    (void)silent();
   } else if (since_us > octet_gap_us_max_ && size_ > 0 && state_ == State::kListening) {
     state_ = State::kDeaf;
   }
   while (!octets.empty() && state_ == State::kListening) {
     const std::size_t piece = std::min(octets.size(), buffer_.size() - size_);
-    std::copy_n(octets.data(), piece, buffer_.data() + size_);
+    std::memcpy(buffer_.data() + size_, octets.data(), piece);
     size_ = static_cast<std::uint16_t>(size_ + piece);
     octets = octets.subspan(piece);
     parse();
@@ -115,12 +115,8 @@ template <typename Unit>
 Step BasicServer<Unit>::step(base::Instant now) {
   const std::uint32_t since_us = since_last_octet_us(now);
   if (since_us >= silence_us_) {
-    if (state_ != State::kAnswering) silent();
-    if (state_ == State::kAnswering) {
-      const base::Octets octets{buffer_.data(), size_};
-      forget();
-      if (!octets.empty()) return {Step::Kind::kSend, octets, now};
-    }
+    const std::size_t size = silent();
+    if (size > 0) return {Step::Kind::kSend, {buffer_.data(), size}, now};
   }
   if (state_ == State::kListening && size_ == 0) return {};
   return {Step::Kind::kWait, {}, now + base::Duration{silence_us_ - since_us}};
@@ -147,20 +143,24 @@ void BasicServer<Unit>::parse() {
       return;
     }
     counters_.count(Counter::kBusMessages);
-    std::copy(buffer_.data() + size, buffer_.data() + size_, buffer_.data());
     size_ = static_cast<std::uint16_t>(size_ - size);
+    std::memmove(buffer_.data(), buffer_.data() + size, size_);
   }
 }
 
-// What a silence ends: afterwards listening, or answering.
+// A silence ends whatever was under way. Returns the size of the answer that is now to be sent, or 0.
 template <typename Unit>
-void BasicServer<Unit>::silent() {
-  if (state_ == State::kListening) {
-    if (size_ == 0) return;
-    if (for_us() && rtu::crc_holds({buffer_.data(), size_})) return execute(size_);
+std::size_t BasicServer<Unit>::silent() {
+  const bool unfinished = state_ == State::kListening && size_ > 0;
+  if (unfinished && for_us() && rtu::crc_holds({buffer_.data(), size_})) {
+    execute(size_);
+  } else if (unfinished || state_ == State::kDeaf) {
+    counters_.count(Counter::kCommunicationErrors);
+    size_ = 0;
   }
-  counters_.count(Counter::kCommunicationErrors);
+  const std::size_t size = size_;
   forget();
+  return size;
 }
 
 template <typename Unit>

@@ -277,6 +277,21 @@ TEST_SUITE("protocol/session/answer") {
     }
   }
 
+  TEST_CASE("a coil by itself is written at every place, on and off, and its neighbours stay") {
+    for (std::uint8_t coil = 0; coil < 48; ++coil) {
+      CAPTURE(coil);
+      const auto mask = static_cast<std::uint16_t>(1U << coil % 16);
+      Bench bench;
+      const Bytes on = sealed(Talk::kUnit, {0x05, 0, coil, 0xFF, 0});
+      CHECK(bench.exchange(on) == on);
+      CHECK(bench.device.holding[coil / 16] == mask);
+      bench.device.holding.fill(0xFFFF);
+      const Bytes off = sealed(Talk::kUnit, {0x05, 0, coil, 0, 0});
+      CHECK(bench.exchange(off) == off);
+      CHECK(bench.device.holding[coil / 16] == static_cast<std::uint16_t>(~mask));
+    }
+  }
+
   TEST_CASE("a category ends where it ends, and an unknown start begins again") {
     Bench bench;
     bench.device.objects[0] = "a";
