@@ -24,12 +24,16 @@ base::Octets behind_address(base::Octets octets) {
 
 }  // namespace
 
-Adu seal(std::uint8_t unit_address, base::Octets pdu) {
+void seal(Adu& adu, std::uint8_t unit_address, base::Octets pdu) {
   assert(!pdu.empty() && pdu.size() <= pdu::kPduSizeMax);
-  Adu adu;
   adu.storage[0] = unit_address;
   std::copy(pdu.begin(), pdu.end(), adu.storage.begin() + 1);
   adu.size = static_cast<std::uint16_t>(seal_in_place(adu.storage, pdu.size()));
+}
+
+Adu seal(std::uint8_t unit_address, base::Octets pdu) {
+  Adu adu;
+  seal(adu, unit_address, pdu);
   return adu;
 }
 

@@ -26,6 +26,9 @@ struct Adu {
 /// Puts address and CRC round a PDU. Precondition: 1 <= pdu.size() <= kPduSizeMax.
 [[nodiscard]] Adu seal(std::uint8_t unit_address, base::Octets pdu);
 
+/// The same into a frame that is there already. `pdu` lies outside of it.
+void seal(Adu& adu, std::uint8_t unit_address, base::Octets pdu);
+
 /// Puts the CRC behind the address and the PDU of `pdu_size` octets that `adu` begins with; returns the size
 /// of the frame. Precondition: pdu_size + kAduOverhead <= adu.size().
 std::size_t seal_in_place(base::OctetSink adu, std::size_t pdu_size);

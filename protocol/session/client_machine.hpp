@@ -180,11 +180,14 @@ void Client<Guards>::plan(base::Instant now) {
       finish(pdu::Response{current_.octets()});
       return;
     }
-    const bool spacer = needs_spacer(asked_);
-    exchange_ = spacer ? Exchange::kSpacer : Exchange::kRequest;
-    current_ = spacer ? spacer_request() : asked_;
+    exchange_ = needs_spacer(asked_) ? Exchange::kSpacer : Exchange::kRequest;
+    if (exchange_ == Exchange::kSpacer) {
+      current_ = spacer_request();
+    } else {
+      current_ = asked_;
+    }
   }
-  adu_ = rtu::seal(goal_ == Goal::kBroadcast ? pdu::kBroadcast : settings_.unit_address, current_.octets());
+  rtu::seal(adu_, goal_ == Goal::kBroadcast ? pdu::kBroadcast : settings_.unit_address, current_.octets());
   const bool waited_already =
       state_ == State::kPacing && (was_silence || fence_silence() == base::Duration{});
   state_ = State::kPacing;
@@ -330,14 +333,14 @@ template <typename Guards>
 void Client<Guards>::answered(base::Octets adu, pdu::Match match, base::Instant now) {
   statistics_.answer_time_last = now - sent_at_;
   statistics_.answer_time_max = std::max(statistics_.answer_time_max, statistics_.answer_time_last);
-  const pdu::Response response{rtu::pdu_of(adu)};
+  const base::Octets pdu = rtu::pdu_of(adu);
   const auto function = static_cast<std::uint8_t>(current_.function());
   if (damaged_) return fail(FailureKind::kNoise, now);
   if (exchange_ == Exchange::kFence) return fence_read(match, now);
   if (stale_seen_) return fail(FailureKind::kMismatch, now);
   auto code = pdu::ExceptionCode::kNone;
   if (match == pdu::Match::kException) {
-    code = static_cast<pdu::ExceptionCode>(response.octets()[1]);
+    code = static_cast<pdu::ExceptionCode>(pdu[1]);
     if (repeats_exception(function, code)) {
       ++statistics_.frames_stale;
       return fail(FailureKind::kMismatch, now);
@@ -356,7 +359,7 @@ void Client<Guards>::answered(base::Octets adu, pdu::Match match, base::Instant 
     state_ = State::kIdle;
     return plan(now);
   }
-  if (match == pdu::Match::kAnswer) return finish(response);
+  if (match == pdu::Match::kAnswer) return finish(pdu::Response{pdu});
   Failure failure;
   failure.kind = FailureKind::kException;
   failure.exception = code;
