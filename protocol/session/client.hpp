@@ -146,22 +146,26 @@ class Client {
     std::size_t size = 0;
   };
 
-  // client_machine.hpp: what to send and when, and what follows from how it went.
+  // client_machine.hpp: the operation and its states.
+  void begin(Goal goal, base::Instant now);
+  void stray(base::Octets octets, base::Instant now);
+
+  // client_plan.hpp: what goes on the wire next, and how long that may take.
   [[nodiscard]] static Shape shape_of(const pdu::Request& request);
   [[nodiscard]] base::Duration gap() const;
   [[nodiscard]] base::Duration patience() const;
   [[nodiscard]] pdu::Request probe_read(std::uint16_t count) const;
   [[nodiscard]] pdu::Request probe_request() const;
   [[nodiscard]] pdu::Request spacer_request() const;
-  void begin(Goal goal, base::Instant now);
   void plan(base::Instant now);
   void transmit(base::Instant now);
+
+  // client_outcome.hpp: what came of an exchange, and of the operation.
+  [[nodiscard]] bool repeats_exception(std::uint8_t function, pdu::ExceptionCode code) const;
   void broadcast_done(base::Instant now);
   void answered(base::Octets adu, pdu::Match match, base::Instant now);
   void fail(FailureKind kind, base::Instant now, pdu::ExceptionCode code = pdu::ExceptionCode::kNone);
   void finish(const Outcome& outcome);
-  void stray(base::Octets octets, base::Instant now);
-  [[nodiscard]] bool repeats_exception(std::uint8_t function, pdu::ExceptionCode code) const;
 
   // client_fence.hpp: whether anything older can still be in the line.
   [[nodiscard]] base::Duration fence_silence() const;
