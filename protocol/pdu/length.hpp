@@ -20,14 +20,17 @@ struct Length {
   bool operator==(const Length&) const = default;
 };
 
-/// The length of the request, or of the response, that begins with `pdu` (function code first), in one
-/// number: n > 0: it is n octets. n < 0: at least -n octets are needed to say. 0: the function is not known,
-/// or its length can't be right. Knows every function of the standard, so that others' traffic can be stepped
-/// over. 08 is taken to carry one word. A length above kPduSizeMax is 0. Source  AP V1.1b3, the layout of
-/// each function.
+/// The length of the request, or of the response, that begins with `pdu` (function code first). Knows every
+/// function of the standard, so that others' traffic can be stepped over. 08 is taken to carry one word.
+///
+/// Returns  n > 0   it is n octets, at most kPduSizeMax
+///          n < 0   at least -n octets are needed to say
+///          0       the function is not known, or its length can't be right
+/// Source   AP V1.1b3, the layout of each function.
 [[nodiscard]] int request_size(base::Octets pdu);
 [[nodiscard]] int response_size(base::Octets pdu);
 
+/// That number as a Length.
 [[nodiscard]] constexpr Length as_length(int size) {
   if (size == 0) return {};
   if (size < 0) return {Length::Kind::kMore, static_cast<std::size_t>(-size)};

@@ -20,11 +20,10 @@ inline constexpr std::size_t kAnswerRoom = pdu::kPduSizeMax + 1;
 /// hands it the octets behind the MBAP header (protocol/mbap), a serial one those behind the unit address. 08
 /// is answered for sub-function 00 alone; the others belong to a serial port and are Server's.
 ///
-/// Shape    `pdu` is kAnswerRoom octets or more of room; the request is its first `size`. All of it may be
-/// written. Returns  the octets of the answer, 2..kPduSizeMax. An exception has kExceptionFlag in pdu[0] and
-/// its code in
-///          pdu[1].
-/// Precondition: 1 <= size <= kPduSizeMax. What stands in it is not trusted.
+/// Shape    `pdu` is kAnswerRoom octets or more of room; the request is its first `size`, 1..kPduSizeMax, and
+///          not trusted. All of the room may be written.
+/// Returns  the octets of the answer, 2..kPduSizeMax.
+/// Errors   an exception is an answer too: kExceptionFlag in pdu[0], its code in pdu[1].
 /// Source   AP V1.1b3, 6 and 7 and the state diagrams of each function.
 [[nodiscard]] std::size_t answer(base::OctetSink pdu, std::size_t size, Device& device);
 
@@ -49,7 +48,8 @@ struct Answer {
   return made;
 }
 
-/// Writes an exception over the request at `pdu`; returns its size, 2.
+/// Writes an exception over the request at `pdu`, of two octets or more; returns its size, 2.
+/// Source  AP V1.1b3, 7.
 std::size_t refuse(std::uint8_t* pdu, pdu::ExceptionCode code);
 inline std::size_t refuse(base::OctetSink pdu, pdu::ExceptionCode code) {
   return refuse(pdu.data(), code);

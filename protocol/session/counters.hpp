@@ -24,11 +24,13 @@ inline constexpr std::uint8_t kCounterLast = 0x12;
 /// What a server saw.
 class Counters {
  public:
+  /// How often, modulo 2^16, since the start or the last clear().
   [[nodiscard]] std::uint16_t operator[](Counter counter) const { return counts_[index(counter)]; }
   void count(Counter counter) {
     std::uint16_t& one = counts_[index(counter)];
     one = static_cast<std::uint16_t>(one + 1);
   }
+  /// Back to 0, one of them or all.
   void clear(Counter counter) { counts_[index(counter)] = 0; }
   void clear() { counts_ = {}; }
 

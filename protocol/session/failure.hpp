@@ -29,6 +29,7 @@ enum class FailureKind : std::uint8_t {
   kBabble,     ///< line: never quiet long enough to talk
 };
 
+/// The domain of each kind, as its comment says.
 [[nodiscard]] constexpr FailureDomain domain_of(FailureKind kind) {
   switch (kind) {
     case FailureKind::kCancelled: return FailureDomain::kOurs;

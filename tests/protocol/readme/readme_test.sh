@@ -12,5 +12,19 @@ if ((lines < 10 || lines > 30)); then
   printf 'protocol/README.md shows a server of %d lines, not of 10 to 30\n' "$lines" >&2
   exit 1
 fi
-"${2:-c++}" -std=c++20 -Os -ffreestanding -fno-exceptions -fno-rtti -Wall -Wextra -Wconversion -Werror \
-  -I "$source_dir" -c "$work/board.cpp" -o "$work/board.o"
+as_target=(-std=c++20 -Os -ffreestanding -fno-exceptions -fno-rtti -Wall -Wextra -Wconversion -Werror -I "$source_dir")
+"${2:-c++}" "${as_target[@]}" -c "$work/board.cpp" -o "$work/board.o"
+if command -v arm-none-eabi-g++ >/dev/null; then # as scripts/footprint does
+  arm-none-eabi-g++ -mcpu=cortex-m0plus -mthumb "${as_target[@]}" -c "$work/board.cpp" -o "$work/board.o"
+fi
+
+# What is left to ask for is the server and the four functions that the text says a board has.
+asked=$(nm -u "$work/board.o" | c++filt | sed -E 's/^ *U //; s/\(.*//' | sort -u)
+named='microseconds_now|uart_received|uart_send|rail_mv|protocol::session::(Device|BasicServer<.*>)::.*'
+compilers='mem(cpy|move|set)|__aeabi_.*|_GLOBAL_OFFSET_TABLE_'
+grep -qx uart_send <<<"$asked" # else nm saw nothing
+strangers=$(grep -vxE "$named|$compilers" <<<"$asked" || true)
+if [[ -n $strangers ]]; then
+  printf 'the server of protocol/README.md asks for more than it says:\n%s\n' "$strangers" >&2
+  exit 1
+fi
