@@ -41,7 +41,7 @@ class Device {
   Device(const Device&) = delete;
   Device& operator=(const Device&) = delete;
 
-  /// Fills `words`, 1..126 of them, from `table` at `address`.
+  /// Fills `words`, 1..125 of them, from `table` at `address`.
   [[nodiscard]] virtual pdu::ExceptionCode read_registers(Table table, std::uint16_t address,
                                                           base::WordSink words) = 0;
 
