@@ -22,7 +22,8 @@ constexpr std::array<std::string_view, 5> kMappingChoices = {"rgb-18", "vesa-24"
                                                              "jeida-30"};
 constexpr std::array<std::string_view, 3> kPowerOnChoices = {"off", "always", "last"};
 
-// One table, in the order of Point: a minor version appends to its end whatever the group, so groups can't stand apart.
+// One table, in the order of Point: a minor version appends to its end whatever the group, so groups can't
+// stand apart.
 // clang-format off
 constexpr std::array<Words, kPointCount> kWords = {{
     // identity
