@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "protocol/session/server_machine.hpp"
+
 namespace sim::line {
 namespace {
 
@@ -28,14 +30,13 @@ Bus::Bus(const BusSettings& settings)
   lines_.push_back({Line{settings.noise, settings.seed, settings.wire}, {}});
 }
 
-std::size_t Bus::add(std::uint8_t address, protocol::session::Device& device, std::function<bool()> answers) {
+std::size_t Bus::add(std::uint8_t address, Answerer answerer, std::function<bool()> answers) {
   const protocol::rtu::LineTiming timing = settings_.wire.unit.timing();
   protocol::session::ServerSettings server;
   server.unit_address = address;
   server.timing = timing;
   server.silence = timing.frame_gap() + character_;
-  stations_.push_back(
-      std::make_unique<Station>(Station{address, {server, device}, std::move(answers), {}, 0, true}));
+  stations_.push_back(std::make_unique<Station>(server, std::move(answerer), std::move(answers)));
   return stations_.size() - 1;
 }
 

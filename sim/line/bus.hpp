@@ -4,10 +4,12 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <utility>
 #include <vector>
 
 #include "protocol/session/device.hpp"
 #include "protocol/session/server.hpp"
+#include "sim/line/answerer.hpp"
 #include "sim/line/line.hpp"
 
 namespace sim::line {
@@ -42,12 +44,17 @@ class Bus {
  public:
   explicit Bus(const BusSettings& settings);
 
-  /// Puts a unit on the bus. `device` outlives the bus; while it is called, time() is the instant it is
-  /// called at. `answers` is asked before an answer leaves the unit: one whose processor has stopped keeps
-  /// it. Precondition: address is 1..247. Returns  the number of its station.
+  /// Puts a unit on the bus. While `answerer` is called, time() is the instant it is called at. `answers` is
+  /// asked before an answer leaves the unit: one whose processor has stopped keeps it. Precondition: address
+  /// is 1..247. Returns  the number of its station.
+  std::size_t add(
+      std::uint8_t address, Answerer answerer, std::function<bool()> answers = [] { return true; });
+  /// The same of a unit that is a Device, which outlives the bus.
   std::size_t add(
       std::uint8_t address, protocol::session::Device& device,
-      std::function<bool()> answers = [] { return true; });
+      std::function<bool()> answers = [] { return true; }) {
+    return add(address, answerer_of(device), std::move(answers));
+  }
 
   /// Makes a unit's end of the line as bad as said; {} mends it.
   void set_fault(std::size_t station, const StationFault& fault);
@@ -88,8 +95,12 @@ class Bus {
 
  private:
   struct Station {
-    std::uint8_t address;
-    protocol::session::Server server;
+    Station(const protocol::session::ServerSettings& settings, Answerer answerer_now,
+            std::function<bool()> answers_now)
+        : answerer{std::move(answerer_now)}, server{settings, answerer}, answers{std::move(answers_now)} {}
+
+    Answerer answerer;
+    protocol::session::BasicServer<Answerer> server;
     std::function<bool()> answers;
     StationFault fault;
     std::size_t line = 0;

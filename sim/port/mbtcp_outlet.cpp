@@ -87,7 +87,7 @@ class MbapClient final : public Client {
     if (asked == nullptr || asked->fault != line::StationFault{} || !asked->answers()) {
       size = protocol::session::refuse(pdu, ExceptionCode::kGatewayTargetFailed);
     } else {
-      size = protocol::session::answer(pdu, frame.pdu.size(), *asked->registers);
+      size = asked->answerer.make(pdu, frame.pdu.size());
     }
     ++counts_.answers;
     waiting_.emplace_back(now + turnaround_,

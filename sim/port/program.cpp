@@ -171,7 +171,7 @@ class Program {
   Seat& take_seat(Seats& seats, Specimen& specimen, int address) {
     auto seat = std::make_unique<Seat>();
     seat->address = static_cast<std::uint8_t>(address);
-    seat->registers = &specimen.registers();
+    seat->answerer = specimen.answerer();
     seat->live_until = [this, &specimen](Instant line) { specimen.live_until(clock_->unit_time(line)); };
     seat->answers = [&specimen] { return specimen.unit().answers(); };
     seat->fault_acts = [&specimen](line::Acted how) { specimen.line_fault_acts(how); };

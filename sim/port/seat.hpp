@@ -5,7 +5,6 @@
 #include <memory>
 #include <vector>
 
-#include "protocol/session/device.hpp"
 #include "sim/line/bus.hpp"
 
 namespace sim::port {
@@ -13,7 +12,7 @@ namespace sim::port {
 /// A unit's place on the lines of one port: its address, what answers there, and what is wrong with its end.
 struct Seat {
   std::uint8_t address = 1;
-  protocol::session::Device* registers = nullptr;
+  line::Answerer answerer;
   /// Lets the unit live on until this instant of the lines' clock.
   std::function<void(protocol::base::Instant)> live_until;
   /// Whether the unit's processor runs, as it has lived so far; one that doesn't answers nothing.
@@ -44,29 +43,11 @@ class SeatBus {
   [[nodiscard]] const line::Bus& bus() const { return bus_; }
 
  private:
-  class Asked final : public protocol::session::Device {
-   public:
-    Asked(const line::Bus& bus, const Seat& seat) : bus_{bus}, seat_{seat} {}
-    protocol::pdu::ExceptionCode read_registers(protocol::session::Table table, std::uint16_t address,
-                                                protocol::base::WordSink words) override;
-    protocol::pdu::ExceptionCode write_registers(std::uint16_t address, protocol::base::Words words) override;
-    protocol::session::Object identification(std::uint8_t id) override;
-    protocol::pdu::ExceptionCode read_file(std::uint16_t file, std::uint16_t record,
-                                           protocol::base::WordSink words) override;
-    protocol::session::Queued read_fifo(std::uint16_t address, protocol::base::WordSink words) override;
-    protocol::base::Octets server_id() override;
-
-   private:
-    /// Lets the unit live until the question. False where nobody answers it.
-    [[nodiscard]] bool awake() const;
-
-    const line::Bus& bus_;
-    const Seat& seat_;
-  };
+  /// A seat's answer to a request that is there now.
+  [[nodiscard]] std::size_t answer(const Seat& seat, protocol::base::OctetSink pdu, std::size_t size) const;
 
   const Seats& seats_;
   line::Bus bus_;
-  std::vector<std::unique_ptr<Asked>> asked_;
 };
 
 }  // namespace sim::port

@@ -42,7 +42,15 @@ std::string sentence(const Ending& ending) {
 }  // namespace
 
 Specimen::Specimen(unit::UnitSetup setup, const line::CharacterFormat& format)
-    : unit_{std::move(setup)}, registers_{unit_}, format_{format} {}
+    : unit_{std::move(setup)}, registers_{unit_}, format_{format} {
+  if (unit_.kit().board.profile == model::WireProfile::kOwn) foreign_.emplace(unit_);
+}
+
+line::Answerer Specimen::answerer() {
+  if (!foreign_) return line::answerer_of(registers_);
+  return {[this](protocol::base::OctetSink pdu, std::size_t size) { return foreign_->answer(pdu, size); },
+          foreign_->has_diagnostics()};
+}
 
 void Specimen::live_until(protocol::base::Instant until) {
   if (release_at_ && *release_at_ <= until) {

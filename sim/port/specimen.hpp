@@ -6,8 +6,10 @@
 #include <vector>
 
 #include "sim/eye/watch.hpp"
+#include "sim/line/answerer.hpp"
 #include "sim/port/line_fault.hpp"
 #include "sim/script/subject.hpp"
+#include "sim/unit/foreign_registers.hpp"
 #include "sim/unit/registers.hpp"
 #include "sim/unit/unit.hpp"
 
@@ -26,7 +28,10 @@ class Specimen final : public script::Subject {
 
   [[nodiscard]] unit::Unit& unit() { return unit_; }
   [[nodiscard]] const unit::Unit& unit() const { return unit_; }
+  /// Of a unit whose board speaks this project's profile; nobody reads them of another.
   [[nodiscard]] unit::Registers& registers() { return registers_; }
+  /// What answers for it, by its own profile or the board's own way. Outlived by the specimen.
+  [[nodiscard]] line::Answerer answerer();
   [[nodiscard]] const LineTrouble& line_trouble() const { return trouble_; }
   /// A fault of its line has made a difference.
   void line_fault_acts(line::Acted how);
@@ -48,6 +53,7 @@ class Specimen final : public script::Subject {
   unit::Unit unit_;
   mutable eye::Watcher watcher_;  // remembers what it has seen, no more
   unit::Registers registers_;
+  std::optional<unit::ForeignRegisters> foreign_;  // of a board that has registers of its own
   line::CharacterFormat format_;
   LineTrouble trouble_;
   std::vector<unit::ActiveFault> line_faults_;
