@@ -1,6 +1,5 @@
 #include <algorithm>
 #include <cstdio>
-#include <variant>
 
 #include "host/cli/commands.hpp"
 #include "host/cli/link_words.hpp"
@@ -31,13 +30,6 @@ tl::expected<Plan, Failure> prepare(const VerifyRequest& request, const Context&
   if (!link) return tl::unexpected{link_failure(link.error())};
   auto kit = model::load_kit(request.kit, context.catalogue);
   if (!kit) return tl::unexpected{failure_of(kit.error())};
-  if (kit->board.profile == model::WireProfile::kOwn && std::holds_alternative<link::SimLink>(link->target)) {
-    return tl::unexpected{Failure{ExitCode::kUnavailable,
-                                  {"board " + kit->board.about.id +
-                                   " keeps its points at addresses of its own, where the simulator has none; "
-                                   "strapline check " +
-                                   kit->about.id + " tells what they must be"}}};
-  }
   auto expectation = expect::derive(*kit);
   if (!expectation) return tl::unexpected{failure_of(expectation.error())};
   Plan plan{std::move(*kit), std::move(*expectation), std::move(*link), {}};

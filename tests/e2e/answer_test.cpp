@@ -16,8 +16,11 @@ using tests::support::TemporaryFolder;
 namespace {
 
 // Each kit with a jumper that decides its panel's supply.
-const std::vector<std::pair<std::string, std::string>> kKits{
-    {"stop-display", "BR2"}, {"cab-display", "BR2"}, {"ticket-machine", "BR1"}, {"platform-sign", "BR1"}};
+const std::vector<std::pair<std::string, std::string>> kKits{{"stop-display", "BR2"},
+                                                             {"cab-display", "BR2"},
+                                                             {"ticket-machine", "BR1"},
+                                                             {"platform-sign", "BR1"},
+                                                             {"control-wall", "BR1"}};
 
 }  // namespace
 

@@ -180,12 +180,4 @@ TEST_SUITE("e2e/catalog") {
     CHECK_FALSE(holds(found.out, "Slate of my own"));  // --catalog comes first
     CHECK(run(strapline({"check", "mine"})).exit_code == 66);
   }
-
-  TEST_CASE("a board with registers of its own is worked out on paper, and not simulated") {
-    CHECK(run(strapline({"check", "control-wall"})).exit_code == 0);
-    const Outcome outcome = run(strapline({"verify", "control-wall", "--link", "sim:control-wall"}));
-    CHECK(outcome.exit_code == 69);
-    CHECK(outcome.out.empty());
-    CHECK(holds(outcome.err, "board maple keeps its points at addresses of its own"));
-  }
 }

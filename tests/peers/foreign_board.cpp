@@ -1,10 +1,11 @@
 // A board of another house: libmodbus answers for it, with registers laid out as
 // host/catalog/boards/maple.toml says and a sound unit of the kit control-wall in them.
 //
-//   peers_foreign_board pty PATH [REGISTER=VALUE]...    RTU on a pseudo-terminal that PATH leads to
-//   peers_foreign_board tcp [REGISTER=VALUE]...         RTU over TCP, on a port of 127.0.0.1 that is printed
-//   peers_foreign_board mbtcp [REGISTER=VALUE]...       Modbus/TCP likewise
+//   peers_foreign_board pty PATH [CHANGE]...    RTU on a pseudo-terminal that PATH leads to
+//   peers_foreign_board tcp [CHANGE]...         RTU over TCP, on a port of 127.0.0.1 that is printed
+//   peers_foreign_board mbtcp [CHANGE]...       Modbus/TCP likewise
 //
+// A change is REGISTER=VALUE of an input register, or dBIT=VALUE of a discrete input.
 // Says "ready: LINK" on standard error and answers until a signal ends it.
 #include <array>
 #include <cerrno>
@@ -58,8 +59,10 @@ Mapping sound_unit() {
   return unit;
 }
 
-// "19=502" puts 502 into input register 19.
+// "19=502" puts 502 into input register 19, "d3=0" takes discrete input 3 away.
 void put(modbus_mapping_t& unit, std::string_view change) {
+  const bool bit = change.starts_with('d');
+  if (bit) change.remove_prefix(1);
   const std::size_t sign = change.find('=');
   int address = -1;
   std::uint16_t value = 0;
@@ -69,11 +72,16 @@ void put(modbus_mapping_t& unit, std::string_view change) {
     std::from_chars(left.data(), left.data() + left.size(), address);
     std::from_chars(right.data(), right.data() + right.size(), value);
   }
-  if (address < 0 || address >= unit.nb_input_registers) {
-    std::fputs("a change is REGISTER=VALUE, the register from 0 to 127\n", stderr);
+  if (address < 0 || address >= (bit ? unit.nb_input_bits : unit.nb_input_registers)) {
+    std::fputs("a change is REGISTER=VALUE, the register from 0 to 127, or dBIT=VALUE, from 0 to 15\n",
+               stderr);
     std::exit(64);
   }
-  unit.tab_input_registers[address] = value;
+  if (bit) {
+    unit.tab_input_bits[address] = value != 0 ? 1 : 0;
+  } else {
+    unit.tab_input_registers[address] = value;
+  }
 }
 
 // Tenths of seconds since this program began, low word first.
@@ -147,7 +155,7 @@ int main(int count, char** values) {
   const std::string how = arguments.empty() ? "" : arguments.front();
   const bool pty = how == "pty" && arguments.size() > 1;
   if (!pty && how != "tcp" && how != "mbtcp") {
-    std::fputs("peers_foreign_board pty PATH | tcp | mbtcp, then REGISTER=VALUE\n", stderr);
+    std::fputs("peers_foreign_board pty PATH | tcp | mbtcp, then REGISTER=VALUE or dBIT=VALUE\n", stderr);
     return 64;
   }
   const Mapping unit = sound_unit();
