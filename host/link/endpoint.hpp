@@ -9,6 +9,7 @@
 #include "host/link/parity_marks.hpp"
 #include "host/link/serial_handle.hpp"
 #include "protocol/base/bytes.hpp"
+#include "protocol/base/time.hpp"
 
 namespace host::link {
 
@@ -20,13 +21,16 @@ class Endpoint {
   Endpoint(const Endpoint&) = delete;
   Endpoint& operator=(const Endpoint&) = delete;
 
-  /// Non-blocking.
+  /// A read of it ends at once, or after read_patience().
   [[nodiscard]] virtual int fd() const = 0;
+
+  /// How long a read waits by itself for something to come; 0 where it doesn't wait.
+  [[nodiscard]] virtual protocol::base::Duration read_patience() const = 0;
 
   /// What it is called in messages.
   [[nodiscard]] virtual const std::string& name() const = 0;
 
-  /// As write(2), without a signal where the other side has gone.
+  /// As write(2) without waiting, and without a signal where the other side has gone.
   [[nodiscard]] virtual ssize_t write(protocol::base::Octets octets) = 0;
 
   /// What octets that were read mean: which are sound, and where damage lies between them. Until the next
@@ -43,7 +47,7 @@ class Endpoint {
 /// A serial device or pseudo-terminal that was opened for ourselves alone.
 [[nodiscard]] std::unique_ptr<Endpoint> serial_endpoint(SerialHandle handle);
 
-/// A connected socket called `name`; closed with the endpoint.
+/// A connected socket called `name`, which doesn't wait; closed with the endpoint.
 [[nodiscard]] std::unique_ptr<Endpoint> socket_endpoint(int fd, std::string name);
 
 }  // namespace host::link

@@ -113,14 +113,22 @@ void StreamPort::write_rest() {
   outgoing_.erase(outgoing_.begin(), outgoing_.begin() + std::max<ssize_t>(written, 0));
 }
 
-void StreamPort::read() {
+// False when nothing has come.
+bool StreamPort::read() {
   const ssize_t count = ::read(endpoint_->fd(), incoming_.data(), incoming_.size());
-  if (count < 0 && (errno == EAGAIN || errno == EINTR)) return;
-  if (count <= 0) {
+  if (count < 0 && (errno == EAGAIN || errno == EINTR)) return false;
+  if (count > 0) {
+    hand_over(endpoint_->sound({incoming_.data(), static_cast<std::size_t>(count)}), monotonic_now());
+  } else {
     lose({count < 0 ? errno : kGoneQuietly, std::generic_category()});
-    return;
   }
-  hand_over(endpoint_->sound({incoming_.data(), static_cast<std::size_t>(count)}), monotonic_now());
+  return true;
+}
+
+// Whether a read that waits by itself, and finds nothing, is still over in time.
+bool StreamPort::reads_in_time() const {
+  const Duration patience = endpoint_->read_patience();
+  return patience > Duration{} && outgoing_.empty() && (!wake_ || *wake_ - monotonic_now() > patience);
 }
 
 void StreamPort::hand_over(const ParityMarks::Sound& sound, Instant now) {
@@ -158,7 +166,8 @@ Result<void> StreamPort::run_one(const CancelToken& cancel) {
   if (!open_) {
     return failure(Fault::kGone, fmt::format("{} is closed", name()));
   }
-  if (!cancel.cancelled() && rested(cancel)) {
+  const bool done = cancel.cancelled() || !rested(cancel) || (reads_in_time() && read());
+  if (!done && !cancel.cancelled()) {
     std::array<pollfd, 2> ends{{{endpoint_->fd(), kReadable, 0}, {cancel.fd(), kReadable, 0}}};
     if (!outgoing_.empty()) ends[0].events = static_cast<short>(kReadable | kWritable);
     const int ready = wait_for(ends.data(), ends.size(), wake_);
@@ -168,7 +177,7 @@ Result<void> StreamPort::run_one(const CancelToken& cancel) {
       rung();
     } else if (ready > 0) {
       // An error or a hang-up is told by the read.
-      if ((ends[0].revents & ~kWritable) != 0) read();
+      if ((ends[0].revents & ~kWritable) != 0) (void)read();
       if (open_ && (ends[0].revents & kWritable) != 0) write_rest();
     }
   }

@@ -14,7 +14,8 @@
 namespace host::link {
 
 /// A serial device or a socket. One wait, one read and one write carry an exchange, and one wait more its
-/// silence: no timer, no queue and no read that finds nothing in between.
+/// silence: no timer, no queue and no read that finds nothing in between. A socket's read is the wait as
+/// well, unless the answer is slow to come.
 class StreamPort final : public Port {
  public:
   /// Takes over `endpoint`.
@@ -32,7 +33,8 @@ class StreamPort final : public Port {
 
  private:
   [[nodiscard]] bool rested(const CancelToken& cancel);
-  void read();
+  [[nodiscard]] bool read();
+  [[nodiscard]] bool reads_in_time() const;
   void write_rest();
   void rung();
   void hand_over(const ParityMarks::Sound& sound, protocol::base::Instant now);

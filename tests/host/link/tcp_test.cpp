@@ -147,6 +147,48 @@ TEST_SUITE("host/link/tcp") {
     }
   }
 
+  TEST_CASE("an answer that comes when a read has stopped waiting by itself counts as any") {
+    int lates = 0;
+    const TcpUnit unit{mbap_unit([&](int connection, const protocol::mbap::Adu& adu) {
+      // Far within the time the session gives an answer, and either side of a read's own 20 ms.
+      ::usleep(++lates % 2 == 0 ? 30'000 : 5'000);
+      send_all(connection, adu.octets());
+    })};
+    auto session = open("mbtcp://127.0.0.1:" + unit.port());
+    REQUIRE_MESSAGE(session.has_value(), message(session));
+    for (std::uint16_t at = 0; at < 10; ++at) {
+      const auto words = session->read(Table::kInput, at, 2);
+      REQUIRE_MESSAGE(words.has_value(), (words ? "" : words.error().message));
+      CHECK(words->front() == at);
+    }
+    CHECK(lates == 11);
+    CHECK(session->statistics().counts.retries == 0);
+  }
+
+  TEST_CASE("a wish to stop from another thread ends the wait for an answer") {
+    const TcpUnit unit{[](int connection, const CancelToken& done) {
+      each_read(connection, done, [](Octets) { return true; });
+    }};
+    for (const std::string scheme : {"tcp", "mbtcp"}) {
+      const auto link =
+          parse_link(scheme + "://127.0.0.1:" + unit.port() + (scheme == "tcp" ? "?own=yes" : ""));
+      REQUIRE(link.has_value());
+      CancelToken cancel;
+      std::thread stopper{[&] {
+        ::usleep(50'000);
+        cancel.cancel(SIGTERM);
+      }};
+      SessionOptions options;
+      options.turnaround_max = milliseconds(60'000);
+      const auto session = Session::open(*link, options, Deadline::after(milliseconds(60'000)), cancel);
+      stopper.join();
+      REQUIRE_FALSE(session.has_value());
+      CHECK(session.error().fault == Fault::kCancelled);
+      CHECK(session.error().exit_code == 143);
+      CHECK(session.error().elapsed < milliseconds(30'000));
+    }
+  }
+
   TEST_CASE("a gateway that says that the unit is silent is no refusal of the unit") {
     const TcpUnit unit{[](int connection, const CancelToken& done) {
       protocol::mbap::Decoder decoder;
