@@ -50,7 +50,7 @@ const std::vector<Row> kRows{
     {"sense-stuck=S1", {"65=0"}},
     // 24 V read as 28.8.
     {"reading-off=rails.supply_in_mv,20", {"16=2876"}},
-    // The light stays off below its 21.6 V; (11.4 V x 0.795 A / 0.89 + 7.5 W) = 17.7 W; 19 V - 14 mV. The
+    // The light stays off below its 22 V; (11.4 V x 0.795 A / 0.89 + 7.5 W) = 17.7 W; 19 V - 14 mV. The
     // panel's
     // converter is out of its range of 20 V: 12 V x 18.986 / 20. The supply has come up below what the board
     // asks.
