@@ -3,7 +3,7 @@
 // The part of the client that finds out whether anything older can still be in the line. See
 // client_machine.hpp.
 //
-// A unit without 08 refuses the fence. Then two reads take its place whose counts no read since the last
+// A unit without 08 refuses the fence, and refuses it again. Then two reads take its place whose counts no read since the last
 // fence had: an answer of such a length can only be to the read that asked for it, and what came in order
 // behind it is new. Where so many registers can't be read, a silence as long as the unit's slowest answer
 // does. Where nothing of that is known, the link goes on untrusted (Statistics::fences_missing), and carries
@@ -87,6 +87,7 @@ void Client<Guards>::trusted(base::Instant now) {
   suspect_ = false;
   counts_used_ = {};
   fence_reads_done_ = 0;
+  diagnostics_refused_ = 0;
   exchanges_ = 1;
   fences_failed_ = 0;
   // Nothing from before it can come any more, so what follows has no neighbour.
@@ -119,7 +120,9 @@ void Client<Guards>::scan_fence(base::Instant now) {
       ++statistics_.frames_good;
       const auto code = static_cast<pdu::ExceptionCode>(refusal[2]);
       if (code != pdu::ExceptionCode::kIllegalFunction) return fail(FailureKind::kFenceRefused, now, code);
-      no_diagnostics_ = true;
+      // A frame that damage made of another refusal may look like one: a line without a fence for the rest of
+      // a session takes two.
+      no_diagnostics_ = ++diagnostics_refused_ == 2;
       begin_ = end_;
       state_ = State::kIdle;
       return plan(now);

@@ -72,7 +72,7 @@ void Client<Guards>::open(base::Instant now) {
   statistics_.echo = Echo::kUnknown;
   suspect_ = true;
   no_diagnostics_ = no_fence_reads_ = false;
-  fence_reads_done_ = fence_reads_refused_ = exchanges_ = 0;
+  fence_reads_done_ = fence_reads_refused_ = diagnostics_refused_ = exchanges_ = 0;
   quiet_since_ = now;
   begin_ = end_ = 0;
   begin(Goal::kOpen, now);

@@ -44,12 +44,23 @@ void reads(Talk& talk, std::uint8_t count) {
   talk.hears(zeros(count));
 }
 
+// 08 is refused twice, each time with a word of its own.
+void refuses_08(Talk& talk) {
+  Bytes before;
+  for (int i = 0; i < 2; ++i) {
+    const Bytes sent = talk.sends();
+    REQUIRE(sent[1] == 0x08);
+    REQUIRE(sent != before);
+    before = sent;
+    talk.hears(kNo08);
+  }
+}
+
 // Opens a link on which 08 is refused and reads of 10 and 9 registers take its place.
 void open_by_reads(Talk& talk) {
   talk.client.open(talk.now);
   talk.probe();
-  REQUIRE(talk.sends()[1] == 0x08);
-  talk.hears(kNo08);
+  refuses_08(talk);
   reads(talk, 10);
   reads(talk, 9);
   REQUIRE(talk.ended());
@@ -72,13 +83,38 @@ TEST_SUITE("protocol/session/fence") {
     CHECK_FALSE(talk.client.suspect());
     falls_silent(talk);
     talk.asks(read_input_registers(0x20, 2));
-    reads(talk, 10);  // a fence has passed, so any length is new again; 08 is not tried a second time
+    reads(talk, 10);  // a fence has passed, so any length is new again; 08 is not tried any more
     reads(talk, 9);
     CHECK(talk.sends()[1] == 0x04);
     talk.hears(words({7, 8}));
     REQUIRE(talk.ended());
     CHECK(talk.client.outcome().value().word(0) == 7);
     CHECK_FALSE(talk.client.line_gate_broken());
+  }
+
+  TEST_CASE("one refusal of 08 is not believed: damage may have made it of another") {
+    ClientSettings settings = with_reads(10);
+    settings.retries_max = 2;
+    Talk talk{settings};
+    talk.client.open(talk.now);
+    talk.probe();
+    (void)talk.sends();
+    talk.hears(kNo08);
+    const Bytes again = talk.sends();
+    REQUIRE(again[1] == 0x08);
+    talk.hears(again);
+    REQUIRE(talk.ended());
+    CHECK(talk.client.outcome().ok());
+    // Nor is one that comes in a later trouble.
+    talk.hears({0xFF});
+    talk.asks(read_input_registers(0x20, 2));
+    REQUIRE(talk.sends()[1] == 0x08);
+    talk.hears(kNo08);
+    const Bytes third = talk.sends();
+    REQUIRE(third[1] == 0x08);
+    talk.hears(third);
+    CHECK(talk.sends()[1] == 0x04);
+    CHECK(talk.client.statistics().fences_missing == 0);
   }
 
   TEST_CASE("those reads may be of input registers, for a unit with no others to spare") {
@@ -156,8 +192,7 @@ TEST_SUITE("protocol/session/fence") {
     Talk talk{settings};
     talk.client.open(talk.now);
     talk.probe();
-    (void)talk.sends();
-    talk.hears(kNo08);
+    refuses_08(talk);
     for (int i = 0; i < 2; ++i) {
       CHECK(talk.sends()[1] == 0x03);
       talk.hears(sealed(Talk::kUnit, {0x83, 0x02}));
@@ -185,8 +220,7 @@ TEST_SUITE("protocol/session/fence") {
     Talk talk{settings};
     talk.client.open(talk.now);
     talk.probe();
-    (void)talk.sends();
-    talk.hears(kNo08);
+    refuses_08(talk);
     CHECK(talk.ends().ok());
     CHECK(talk.client.statistics().fences_missing == 0);
     CHECK_FALSE(talk.client.line_gate_broken());
