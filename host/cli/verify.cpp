@@ -59,6 +59,7 @@ link::SessionOptions session_options(const VerifyRequest& request, const Plan& p
   options.line.parity = service.parity == "none"  ? link::Parity::kNone
                         : service.parity == "odd" ? link::Parity::kOdd
                                                   : link::Parity::kEven;
+  options.line.stop_bits = link::standard_stop_bits(options.line.parity);
   const protocol::base::Duration turnaround{service.turnaround.count};
   options.turnaround_max = std::max(options.turnaround_max, turnaround);
   verify::suit(options, plan.kit.board);

@@ -17,6 +17,12 @@ struct LineSettings {
   friend bool operator==(const LineSettings&, const LineSettings&) = default;
 };
 
+/// Two without parity, else one, so that a character has eleven bits.
+/// Source  MODBUS over Serial Line V1.02, 2.5.1.
+[[nodiscard]] constexpr std::uint8_t standard_stop_bits(Parity parity) {
+  return parity == Parity::kNone ? 2 : 1;
+}
+
 /// Bits a character takes on the wire, start bit included: 10 or 11, 12 with parity and two stop bits.
 [[nodiscard]] constexpr unsigned bits_per_character(const LineSettings& line) {
   return 1U + 8U + (line.parity == Parity::kNone ? 0U : 1U) + line.stop_bits;

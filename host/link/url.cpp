@@ -378,8 +378,8 @@ LineSettings settled(const SerialLink& link, const LineSettings& board) {
   line.baud = link.baud.value_or(board.baud);
   line.parity = link.parity.value_or(board.parity);
   const bool board_counts = line.parity == board.parity;
-  const auto standard = static_cast<std::uint8_t>(line.parity == Parity::kNone ? 2 : 1);
-  line.stop_bits = link.stop_bits.value_or(board_counts ? board.stop_bits : standard);
+  line.stop_bits =
+      link.stop_bits.value_or(board_counts ? board.stop_bits : standard_stop_bits(line.parity));
   return line;
 }
 
