@@ -30,8 +30,9 @@ constexpr auto kMatch = std::to_array<OptionSpec>({
 constexpr auto kVerify = std::to_array<OptionSpec>({
     {"--link", "", "URL", "",
      "where the unit is: /dev/ttyUSB0, serial:/dev/ttyUSB0?baud=115200, tcp://host:port (RTU over TCP), mbtcp://host, "
-     "sim:KIT, or trace:FILE",
-     true},
+     "sim:KIT, or trace:FILE; needed unless there is a --snapshot"},
+    {"--snapshot", "", "FILE", "",
+     "judge the readings that FILE keeps, a document of --json or --report, instead of a unit's"},
     {"--address", "", "N", "1", "the unit's address on the line, 1 to 247"},
     {"--serial", "", "S", "", "the serial number the unit must have, as scanned from its label"},
     {"--attest", "", "STRAP=POSITION", "", "what you have seen of a strap that the board can't sense", false,
@@ -161,7 +162,8 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "hold a unit against its kit over its serial line",
      "Takes one consistent set of readings of a unit and holds each against what the kit must read as. Ends in pass, "
      "fail or incomplete; what could not be known is named and never counts as good. "
-     "A link sim:KIT starts a simulated unit beside the program, with faults on wish: sim:KIT?straps=BR1=2-3.",
+     "A link sim:KIT starts a simulated unit beside the program, with faults on wish: sim:KIT?straps=BR1=2-3. "
+     "A report in JSON keeps the readings; --snapshot judges them again, by the kit as it is now.",
      kVerify,
      {"strapline verify stop-display --link sim:stop-display --trace run.pcapng",
       "strapline verify ticket-machine --link 'sim:ticket-machine?straps=BR1=2-3'"}},

@@ -131,10 +131,27 @@ tl::expected<CardRequest, std::string> card_request(const CommandLine& line) {
   return tl::unexpected{"--output: '" + request.path + "' doesn't end in .png, which is what is written"};
 }
 
+// A unit or a document, and nothing beside a document that only a unit has; empty when it is right.
+std::string source_complaint(const CommandLine& line) {
+  if (!line.has("--snapshot")) {
+    return line.has("--link")
+               ? ""
+               : "verify needs --link URL, where the unit is, or --snapshot FILE, what it read";
+  }
+  for (const char* const option : {"--link", "--address", "--timeout", "--share", "--trace"}) {
+    if (line.has(option))
+      return std::string{option} + " is for a unit, and --snapshot asks none; leave one of them out";
+  }
+  return "";
+}
+
 tl::expected<VerifyRequest, std::string> verify_request(const CommandLine& line) {
   VerifyRequest request;
+  if (auto complaint = source_complaint(line); !complaint.empty())
+    return tl::unexpected{std::move(complaint)};
   request.kit = line.arguments.front();
   request.link = line.value("--link").value_or("");
+  request.snapshot = line.value("--snapshot").value_or("");
   request.serial = line.value("--serial");
   request.by = line.value("--by").value_or("");
   request.share = line.has("--share");

@@ -7,12 +7,14 @@
 #include "host/cli/signals.hpp"
 #include "host/expect/expectation.hpp"
 #include "host/link/session.hpp"
-#include "host/report/json/value.hpp"
+#include "host/model/source_file.hpp"
+#include "host/report/json/read.hpp"
 #include "host/verify/acquire.hpp"
 #include "host/verify/document.hpp"
 #include "host/verify/foreign.hpp"
 #include "host/verify/judgement.hpp"
 #include "host/verify/reader.hpp"
+#include "host/verify/saved.hpp"
 
 namespace host::cli {
 namespace {
@@ -21,18 +23,22 @@ namespace {
 struct Plan {
   model::Kit kit;
   expect::Expectation expectation;
-  link::LinkUrl link;
+  std::optional<link::LinkUrl> link;  // nothing where readings were saved
   verify::Demands demands;
 };
 
 tl::expected<Plan, Failure> prepare(const VerifyRequest& request, const Context& context) {
-  auto link = link::parse_link(request.link);
-  if (!link) return tl::unexpected{link_failure(link.error())};
+  std::optional<link::LinkUrl> link;
+  if (request.snapshot.empty()) {
+    auto parsed = link::parse_link(request.link);
+    if (!parsed) return tl::unexpected{link_failure(parsed.error())};
+    link = std::move(*parsed);
+  }
   auto kit = model::load_kit(request.kit, context.catalogue);
   if (!kit) return tl::unexpected{failure_of(kit.error())};
   auto expectation = expect::derive(*kit);
   if (!expectation) return tl::unexpected{failure_of(expectation.error())};
-  Plan plan{std::move(*kit), std::move(*expectation), std::move(*link), {}};
+  Plan plan{std::move(*kit), std::move(*expectation), std::move(link), {}};
   plan.demands.serial = request.serial;
   for (StrapWord word : request.attestations) {
     constexpr std::string_view kGroup = "straps.";
@@ -53,7 +59,7 @@ link::SessionOptions session_options(const VerifyRequest& request, const Plan& p
   options.trace = trace;
   options.unit_address = static_cast<std::uint8_t>(request.address);
   options.share = request.share;
-  options.catalog = simulator_catalogue(plan.link, context.catalogue);
+  options.catalog = simulator_catalogue(*plan.link, context.catalogue);
   const auto& service = plan.kit.board.service;
   options.line.baud = static_cast<std::uint32_t>(service.baud);
   options.line.parity = service.parity == "none"  ? link::Parity::kNone
@@ -99,7 +105,7 @@ link::Result<verify::Snapshot> read_unit(const VerifyRequest& request, const Pla
                           "asking unit " + std::to_string(request.address) + " on " + request.link + " ..."};
   const auto deadline = link::Deadline::after(request.timeout);
   auto session =
-      link::Session::open(plan.link, session_options(request, plan, context, trace), deadline, cancel);
+      link::Session::open(*plan.link, session_options(request, plan, context, trace), deadline, cancel);
   if (!session) return tl::unexpected{session.error()};
   log(LogLevel::kInfo,
       "talking to unit " + std::to_string(session->unit_address()) + " on " + session->place());
@@ -110,6 +116,21 @@ link::Result<verify::Snapshot> read_unit(const VerifyRequest& request, const Pla
   options.edid_input = input_of(plan.kit);
   if (plan.kit.board.profile == model::WireProfile::kOwn) options.foreign = &plan.kit.board;
   return verify::acquire(reader, options);
+}
+
+// What a unit said once, out of a document.
+tl::expected<verify::Snapshot, Failure> saved(const std::string& path) {
+  const std::string remedy = "give what strapline verify wrote with --json, or with --report to a .json";
+  const auto source = model::read_source(path, {remedy, remedy});
+  if (!source) return tl::unexpected{failure_of(source.error())};
+  const auto document = report::json::read(source->text);
+  if (!document) {
+    const auto& refusal = document.error();
+    return tl::unexpected{failure_of({source->error({refusal.line, refusal.column}, refusal.what, remedy)})};
+  }
+  auto snapshot = verify::saved_snapshot(*document);
+  if (!snapshot) return tl::unexpected{failure_of({source->error({}, snapshot.error(), remedy)})};
+  return std::move(*snapshot);
 }
 
 verify::Snapshot nothing_read(const VerifyRequest& request, const link::LinkError& error) {
@@ -134,6 +155,12 @@ ExitCode code_of(verify::Verdict verdict) {
 tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request, const Context& context) {
   const auto plan = prepare(request, context);
   if (!plan) return tl::unexpected{plan.error()};
+  std::optional<verify::Snapshot> kept;
+  if (!plan->link) {
+    auto loaded = saved(request.snapshot);
+    if (!loaded) return tl::unexpected{loaded.error()};
+    kept = std::move(*loaded);
+  }
   std::vector<PendingFile> files;
   for (const auto& report : request.reports) {
     auto file = PendingFile::create(report.path);
@@ -146,7 +173,8 @@ tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request, const C
 
   link::CancelToken cancel;
   const SignalWatch watch{cancel};
-  const auto read = read_unit(request, *plan, context, trace->get(), cancel);
+  const auto read =
+      kept ? link::Result<verify::Snapshot>{*kept} : read_unit(request, *plan, context, trace->get(), cancel);
   const auto traced = close_trace(trace->get());
   if (!read && read.error().exit_code != static_cast<int>(ExitCode::kUnavailable)) {
     return tl::unexpected{link_failure(read.error())};

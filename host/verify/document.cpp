@@ -124,6 +124,13 @@ std::string unit_text(const UnitIdentity& unit) {
                      or_none(unit.serial), or_none(unit.model), or_none(unit.firmware), or_none(unit.board));
 }
 
+// Readings out of a document: whose they were, and whether the kit has changed since.
+std::string origin_text(const TakenWith& then, const model::Kit& kit) {
+  const bool same = then.digest == kit.digest;
+  return fmt::format("Saved readings, judged anew: taken with kit {}, revision {}, {}.", then.kit,
+                     then.revision, same ? "the same in every file" : "digest " + then.digest.substr(0, 16));
+}
+
 // Said once, in the place of a list of items that are all unread.
 std::string silence_text(const Snapshot& snapshot, const Judgement& judgement) {
   const auto blank = std::count_if(judgement.items.begin(), judgement.items.end(), is_blank);
@@ -151,6 +158,9 @@ report::Document to_document(const model::Kit& kit, const expect::Expectation& e
       report::Paragraph{fmt::format("Kit {}, revision {}: {}. Digest {}.", kit.about.id, kit.about.revision,
                                     kit.about.title, kit.digest.substr(0, 16)),
                         Tone::kPlain});
+  if (snapshot.taken_with) {
+    document.nodes.emplace_back(report::Paragraph{origin_text(*snapshot.taken_with, kit), Tone::kPlain});
+  }
   const bool silent = snapshot.points.empty();
   document.nodes.emplace_back(
       report::Paragraph{silent ? silence_text(snapshot, judgement) : unit_text(snapshot.unit), Tone::kPlain});

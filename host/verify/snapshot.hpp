@@ -30,6 +30,11 @@ struct UnitIdentity {
   std::string serial, model, firmware, board;
 };
 
+/// The kit that a set of readings was taken with, where they come out of a document.
+struct TakenWith {
+  std::string kit, revision, digest;  // cleaned
+};
+
 /// One set of readings of one unit.
 struct Snapshot {
   Consistency consistency = Consistency::kTorn;
@@ -40,6 +45,7 @@ struct Snapshot {
   bool edid_unreadable = false;    // it has one, and failed to read it
   Wire wire;
   std::string trouble;  // why the set is not whole: "no answer after 3 of 5 reads"; empty if whole
+  std::optional<TakenWith> taken_with;  // nothing of what was read just now
 };
 
 /// The reading of a point, or nullptr when the snapshot has none.

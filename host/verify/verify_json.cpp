@@ -49,6 +49,15 @@ Value snapshot_json(const Snapshot& snapshot) {
   value.set("unread", std::move(unread));
   if (!snapshot.trouble.empty()) value.set("trouble", report::cleaned(snapshot.trouble));
   if (!snapshot.edid.empty()) value.set("edid", hexadecimal(snapshot.edid));
+  if (snapshot.edid_unreadable) value.set("edid_unreadable", true);
+  return value;
+}
+
+Value taken_with_json(const TakenWith& kit) {
+  Value value;
+  value.set("id", kit.kit);
+  value.set("revision", kit.revision);
+  value.set("digest", kit.digest);
   return value;
 }
 
@@ -81,6 +90,7 @@ Value wire_json(const Wire& wire) {
   value.set("elapsed_us", wire.elapsed_us);
   value.set("bad_frames", wire.bad_frames);
   value.set("stray_octets", wire.stray_octets);
+  value.set("gate_broken", wire.gate_broken);
   return value;
 }
 
@@ -100,6 +110,7 @@ Value to_json(const model::Kit& kit, const Snapshot& snapshot, const Judgement& 
   value.set("why", judgement.why);
   value.set("next", judgement.next);
   value.set("snapshot", snapshot_json(snapshot));
+  if (snapshot.taken_with) value.set("taken_with", taken_with_json(*snapshot.taken_with));
   value.set("items", std::move(items));
   value.set("coverage", coverage_json(judgement.coverage));
   value.set("findings", std::move(findings));
