@@ -24,8 +24,9 @@ constexpr auto kTargets = std::to_array<Target>({
     {"edid-file", edid_file, "tests/vectors/edid"},
     {"script", script, "sim/script/examples"},
     {"fault", fault, "", 60},
-    {"control", control, "", 5},
+    {"control", control, "", 60},
     {"memory", memory, ""},
+    {"snapshot", snapshot, "", 60},
 });
 
 }  // namespace

@@ -46,4 +46,7 @@ void control(Octets input);
 /// A unit's memory as the simulator keeps it.
 void memory(Octets input);
 
+/// A document of verify, as JSON.
+void snapshot(Octets input);
+
 }  // namespace tests::fuzz
