@@ -67,6 +67,20 @@ std::string named_twice(const VerifyRequest& request) {
   return {};
 }
 
+// A unit or a document, and nothing beside a document that only a unit has; empty when it is right.
+std::string source_complaint(const CommandLine& line) {
+  if (!line.has("--snapshot")) {
+    return line.has("--link")
+               ? ""
+               : "verify needs --link URL, where the unit is, or --snapshot FILE, what it read";
+  }
+  for (const char* const option : {"--link", "--address", "--timeout", "--share", "--trace"}) {
+    if (line.has(option))
+      return std::string{option} + " is for a unit, and --snapshot asks none; leave one of them out";
+  }
+  return "";
+}
+
 }  // namespace
 
 std::optional<protocol::base::Duration> duration(std::string_view text) {
@@ -129,20 +143,6 @@ tl::expected<CardRequest, std::string> card_request(const CommandLine& line) {
   CardRequest request{line.arguments.front(), line.value("--output").value_or(""), line.value("--fault")};
   if (request.path.ends_with(".png")) return request;
   return tl::unexpected{"--output: '" + request.path + "' doesn't end in .png, which is what is written"};
-}
-
-// A unit or a document, and nothing beside a document that only a unit has; empty when it is right.
-std::string source_complaint(const CommandLine& line) {
-  if (!line.has("--snapshot")) {
-    return line.has("--link")
-               ? ""
-               : "verify needs --link URL, where the unit is, or --snapshot FILE, what it read";
-  }
-  for (const char* const option : {"--link", "--address", "--timeout", "--share", "--trace"}) {
-    if (line.has(option))
-      return std::string{option} + " is for a unit, and --snapshot asks none; leave one of them out";
-  }
-  return "";
 }
 
 tl::expected<VerifyRequest, std::string> verify_request(const CommandLine& line) {

@@ -72,7 +72,7 @@ struct VerifyRequest {
   std::string kit;
   std::string link;      // empty where there is a snapshot
   std::string snapshot;  // a file of saved readings; empty where there is a link
-  int address = 1;  // 1..247
+  int address = 1;       // 1..247
   std::optional<std::string> serial;
   std::vector<StrapWord> attestations;
   std::string by;  // not empty when there are attestations

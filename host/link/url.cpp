@@ -378,8 +378,7 @@ LineSettings settled(const SerialLink& link, const LineSettings& board) {
   line.baud = link.baud.value_or(board.baud);
   line.parity = link.parity.value_or(board.parity);
   const bool board_counts = line.parity == board.parity;
-  line.stop_bits =
-      link.stop_bits.value_or(board_counts ? board.stop_bits : standard_stop_bits(line.parity));
+  line.stop_bits = link.stop_bits.value_or(board_counts ? board.stop_bits : standard_stop_bits(line.parity));
   return line;
 }
 

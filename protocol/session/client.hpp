@@ -215,7 +215,7 @@ class Client {
   bool no_fence_reads_ = false;  // or the reads in its place
   std::uint8_t fence_reads_done_ = 0;
   std::uint8_t fence_reads_refused_ = 0;
-  std::uint8_t diagnostics_refused_ = 0;  // in a row; two mean that the unit has no 08
+  std::uint8_t diagnostics_refused_ = 0;        // in a row; two mean that the unit has no 08
   std::uint8_t exchanges_ = 0;                  // since open(), up to 1
   std::array<std::uint32_t, 4> counts_used_{};  // as the probe reads, since the last fence; a bit a count
   std::uint32_t random_;

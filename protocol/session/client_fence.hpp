@@ -3,11 +3,12 @@
 // The part of the client that finds out whether anything older can still be in the line. See
 // client_machine.hpp.
 //
-// A unit without 08 refuses the fence, and refuses it again. Then two reads take its place whose counts no read since the last
-// fence had: an answer of such a length can only be to the read that asked for it, and what came in order
-// behind it is new. Where so many registers can't be read, a silence as long as the unit's slowest answer
-// does. Where nothing of that is known, the link goes on untrusted (Statistics::fences_missing), and carries
-// no verdict if anything but the beginning of a session asked for the fence.
+// A unit without 08 refuses the fence, and refuses it again. Then two reads take its place whose counts no
+// read since the last fence had: an answer of such a length can only be to the read that asked for it, and
+// what came in order behind it is new. Where so many registers can't be read, a silence as long as the unit's
+// slowest answer does. Where nothing of that is known, the link goes on untrusted
+// (Statistics::fences_missing), and carries no verdict if anything but the beginning of a session asked for
+// the fence.
 
 #include <algorithm>
 

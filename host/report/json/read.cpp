@@ -25,7 +25,7 @@ class Counted {
   using pointer = const char*;
   using reference = const char&;
 
-  Counted(const char* at, std::size_t& count) : at_{at}, count_{&count} {}
+  Counted(std::string_view::const_iterator at, std::size_t& count) : at_{at}, count_{&count} {}
   reference operator*() const { return *at_; }
   Counted& operator++() {
     ++at_;
@@ -41,7 +41,7 @@ class Counted {
   bool operator!=(const Counted& other) const { return at_ != other.at_; }
 
  private:
-  const char* at_;
+  std::string_view::const_iterator at_;
   std::size_t* count_;
 };
 
@@ -143,9 +143,8 @@ Refusal refusal_at(std::string_view text, std::size_t count, const std::string& 
 tl::expected<Value, Refusal> read(std::string_view text) {
   std::size_t count = 0;
   Builder builder;
-  const char* const end = text.data() + text.size();
   std::size_t nowhere = 0;
-  const bool whole = Parser::sax_parse(Counted{text.data(), count}, Counted{end, nowhere}, &builder);
+  const bool whole = Parser::sax_parse(Counted{text.begin(), count}, Counted{text.end(), nowhere}, &builder);
   if (!whole) return tl::unexpected{refusal_at(text, count, builder.refusal())};
   return builder.take();
 }

@@ -121,7 +121,7 @@ TEST_SUITE("host/cli/parser") {
         "strapline --help tells more");
     CHECK(refused({"check"}).starts_with("check needs a KIT: "));
     CHECK(refused({"check", ""}).starts_with("check needs a KIT: "));
-    CHECK(refused({"verify", "k"}).starts_with("verify needs --link URL: "));
+    CHECK(refused({"sheet", "k"}).starts_with("sheet needs --output FILE: "));
     CHECK(refused({"verify", "k", "--link"}).starts_with("--link needs a value: --link URL"));
     CHECK(refused({"check", "k", "l"}) == "'l' is one word too many; check takes one KIT");
     CHECK(refused({"verify", "k", "--link", "a", "--link", "b"}) == "--link may be given only once");
