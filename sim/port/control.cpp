@@ -153,8 +153,12 @@ void ControlSocket::read(int fd) {
   std::array<char, 512> piece{};
   const ssize_t got = ::recv(fd, piece.data(), piece.size(), MSG_DONTWAIT);
   if (got < 0 && (errno == EAGAIN || errno == EINTR)) return;
-  if (got <= 0) return leave(fd);
   std::string& begun = clients_.at(fd);
+  if (got <= 0) {
+    // The end of what a client says ends its last line too.
+    if (got == 0 && !begun.empty()) (void)take_lines(fd, begun += '\n');
+    return leave(fd);
+  }
   begun.append(piece.data(), static_cast<std::size_t>(got));
   if (!take_lines(fd, begun)) leave(fd);
 }

@@ -69,6 +69,21 @@ TEST_SUITE("sim/port/control") {
     CHECK_FALSE(std::filesystem::exists(folder.path() + "/control"));
   }
 
+  TEST_CASE("the end of what a client says ends its last line") {
+    const TemporaryFolder folder;
+    Running unit{simulator(folder)};
+    REQUIRE(unit.wait_for("ready: "));
+    const SocketClient hand{folder.path() + "/control"};
+    hand.send("fault panel-fuse-open\nfault backlight-cable-out");
+    hand.end();
+    CHECK(hand.line() == "ok fault panel-fuse-open");
+    CHECK(hand.line() == "ok fault backlight-cable-out");
+    CHECK(hand.closes());
+    const std::string truth = SocketClient{folder.path() + "/control"}.ask("truth");
+    CHECK(truth.find("panel-fuse-open") != std::string::npos);
+    CHECK(truth.find("backlight-cable-out") != std::string::npos);
+  }
+
   TEST_CASE("what can't be done says why in one line, and nothing changes") {
     const TemporaryFolder folder;
     Running unit{simulator(folder)};

@@ -63,6 +63,10 @@ void SocketClient::send(const std::string& text) const {
   REQUIRE(::send(fd_, text.data(), text.size(), MSG_NOSIGNAL) == static_cast<ssize_t>(text.size()));
 }
 
+void SocketClient::end() const {
+  (void)::shutdown(fd_, SHUT_WR);
+}
+
 std::vector<std::uint8_t> SocketClient::receive(std::size_t enough) const {
   std::vector<std::uint8_t> got;
   pollfd wish{fd_, POLLIN, 0};

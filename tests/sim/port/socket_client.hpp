@@ -19,6 +19,9 @@ class SocketClient {
   std::size_t send(const std::vector<std::uint8_t>& octets) const;
   void send(const std::string& text) const;
 
+  /// Says no more, and still listens.
+  void end() const;
+
   /// What comes until `enough` octets are there, the other side has closed, or nothing has come for a second.
   [[nodiscard]] std::vector<std::uint8_t> receive(std::size_t enough) const;
   /// A line, without its end.
