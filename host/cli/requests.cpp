@@ -57,6 +57,7 @@ std::string named_twice(const VerifyRequest& request) {
     paths.push_back(plain);
     return known;
   };
+  if (!request.snapshot.empty()) (void)again(request.snapshot);
   for (const auto& report : request.reports) {
     if (again(report.path))
       return "--report: '" + report.path + "' is named twice; each result needs a file of its own";

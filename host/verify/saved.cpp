@@ -98,15 +98,21 @@ class Part {
   std::string& wrong_;
 };
 
+/// By what rules a unit's numbers were read: this project's profile, or registers of the board's own.
+struct Rules {
+  bool has_profile = false;
+  bool is_newer = false;  // a minor version that may have more points
+};
+
 // A foreign board's registers can hold more than this project's, but only of what is measured.
-bool can_be_read(Point point, std::int64_t number) {
+bool can_be_read(Point point, std::int64_t number, const Rules& rules) {
   constexpr std::array<std::string_view, 7> kCounted{"choice", "bits",    "count", "index",
                                                      "word",   "version", "strap"};
   std::array<std::uint16_t, 16> registers{};
   if (protocol::points::encode(point, number, registers)) return true;
   const auto& words = protocol::points::words(point);
   const bool measured = std::ranges::find(kCounted, words.unit) == kCounted.end() && words.unit != "text";
-  return measured && number >= -kMeasureMax && number <= kMeasureMax;
+  return !rules.has_profile && measured && number >= -kMeasureMax && number <= kMeasureMax;
 }
 
 bool is_text(Point point) {
@@ -125,12 +131,12 @@ std::string fitting(std::string_view text) {
   return clean;
 }
 
-std::optional<Reading> reading_of(Point point, const Value& value) {
+std::optional<Reading> reading_of(Point point, const Value& value, const Rules& rules) {
   Reading reading;
   if (const auto* number = std::get_if<std::int64_t>(&value.data())) {
     reading.kind = Reading::Kind::kNumber;
     reading.number = *number;
-    return !is_text(point) && can_be_read(point, *number) ? std::optional{reading} : std::nullopt;
+    return !is_text(point) && can_be_read(point, *number, rules) ? std::optional{reading} : std::nullopt;
   }
   const auto* said = std::get_if<std::string>(&value.data());
   if (said == nullptr || !is_text(point)) return std::nullopt;
@@ -152,14 +158,31 @@ std::optional<Reading> unread_of(const Value& value) {
   return std::nullopt;
 }
 
-void read_points(const Part& part, bool unread, Snapshot& snapshot) {
+// A version is its major number in the high octet, its minor in the low one.
+Rules rules_of(const Part& points) {
+  constexpr std::string_view kName = "identity.profile";
+  Rules rules;
+  rules.has_profile = points.has(kName);
+  if (!rules.has_profile) return rules;
+  const std::int64_t version = points.number(kName, kWordMax);
+  if (version >> 8 != protocol::points::kProfileMajor) {
+    points.complain(kName, fmt::format("is {}.{}; this program knows {}.{}", version >> 8, version & 0xFF,
+                                       protocol::points::kProfileMajor, protocol::points::kProfileMinor));
+  }
+  rules.is_newer = (version & 0xFF) > protocol::points::kProfileMinor;
+  return rules;
+}
+
+void read_points(const Part& part, bool unread, const Rules& rules, Snapshot& snapshot) {
   for (const auto& [name, value] : part.members()) {
     const auto point = protocol::points::find(name);
-    if (!point) continue;
-    const auto reading = unread ? unread_of(value) : reading_of(*point, value);
+    if (!point && rules.is_newer) continue;
+    if (!point) return part.complain(name, "is no point of this profile");
+    const auto reading = unread ? unread_of(value) : reading_of(*point, value, rules);
     if (!reading) return part.complain(name, "has a value that no unit can have read");
-    if (!snapshot.points.emplace(*point, *reading).second)
+    if (!snapshot.points.emplace(*point, *reading).second) {
       return part.complain(name, "is read and unread at once");
+    }
   }
 }
 
@@ -189,8 +212,10 @@ Consistency consistency_of(const Part& part) {
 void read_snapshot(const Part& part, Snapshot& snapshot) {
   snapshot.consistency = consistency_of(part);
   snapshot.generation = static_cast<std::uint16_t>(part.number("generation", kWordMax));
-  read_points(part.part("points"), false, snapshot);
-  read_points(part.part("unread"), true, snapshot);
+  const Part points = part.part("points");
+  const Rules rules = rules_of(points);
+  read_points(points, false, rules, snapshot);
+  read_points(part.part("unread"), true, rules, snapshot);
   if (part.has("trouble")) snapshot.trouble = part.text("trouble");
   if (part.has("edid")) snapshot.edid = octets_of(part, "edid");
   if (part.has("edid_unreadable")) snapshot.edid_unreadable = part.flag("edid_unreadable");

@@ -146,21 +146,37 @@ TEST_SUITE("host/verify/saved") {
     CHECK(refusal(changed("strapline/verify/1", "\\u001b[31m" + std::string(200, 'x'))).size() < 160);
   }
 
-  TEST_CASE("a point that isn't known is left out, and texts are cleaned and cut to what a unit can say") {
-    const std::string with_more =
-        changed("\"points\": {", "\"points\": {\"moon.phase\": 3, \"identity.serial\": \"\\u001b\\u202e" +
-                                     std::string(40, 'x') + "\", \"y\": ");
-    std::string text = with_more;
-    // The value that stood there goes to "y"; the serial's own member goes, where there was one.
-    const std::size_t second = text.find("\"identity.serial\"", text.find("\"identity.serial\"") + 1);
-    if (second != std::string::npos) text.replace(second, 17, "\"z\"");
-    const std::size_t y = text.find("\"y\": ");
-    text.replace(y, 5, "");
+  TEST_CASE("a point that isn't known is refused, unless the unit's profile is newer") {
+    const std::string points = "\"points\": {";
+    CHECK(refusal(changed(points, points + "\"rails.panel_out_mv_mx\": 5,")) ==
+          "snapshot.points.rails.panel_out_mv_mx is no point of this profile");
+    const auto with_profile = [&](const std::string& version, const std::string& more) {
+      Bench bench;
+      bench.snapshot.points.erase(Point::kIdentityProfile);
+      std::string text = json_of(bench);
+      return text.insert(text.find(points) + points.size(), "\"identity.profile\": " + version + "," + more);
+    };
+    CHECK(refusal(with_profile("256", "\"moon.phase\": 3,")).starts_with("snapshot.points.moon.phase"));
+    CHECK(reread(with_profile("257", "\"moon.phase\": 3,")).points.size() ==
+          Bench{}.snapshot.points.size() + 1 - Bench{}.snapshot.points.count(Point::kIdentityProfile));
+    CHECK(refusal(with_profile("512", "")) ==
+          "snapshot.points.identity.profile is 2.0; this program knows 1.0");
+    CHECK(refusal(with_profile("\"1.0\"", "")).starts_with("snapshot.points.identity.profile"));
+  }
+
+  TEST_CASE("texts are cleaned and cut to what a unit can say") {
+    Bench bench;
+    bench.read_text(Point::kIdentitySerial, "S");
+    std::string text = json_of(bench);
+    const std::string serial = "\"identity.serial\": \"S\"";
+    REQUIRE(text.find(serial) != std::string::npos);
+    text.replace(text.find(serial), serial.size(),
+                 "\"identity.serial\": \"\\u001b\\u202e" + std::string(40, 'x') + "\"");
     const Snapshot snapshot = reread(text);
-    const auto* serial = reading_of(snapshot, Point::kIdentitySerial);
-    REQUIRE(serial != nullptr);
-    CHECK(serial->text().size() <= 32);
-    CHECK(serial->text().find('\x1b') == std::string_view::npos);
-    CHECK(serial->text().ends_with("xx"));
+    const auto* said = reading_of(snapshot, Point::kIdentitySerial);
+    REQUIRE(said != nullptr);
+    CHECK(said->text().size() == 32);
+    CHECK(said->text().find('\x1b') == std::string_view::npos);
+    CHECK(said->text().ends_with("xx"));
   }
 }
