@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <array>
 #include <chrono>
 #include <utility>
 
@@ -115,14 +114,9 @@ protocol::session::ClientSettings Session::Impl::client_settings(const Transport
 }
 
 trace::Preamble Session::Impl::preamble(const Transport& way) const {
-  constexpr std::array<char, 3> kLetters{'N', 'E', 'O'};
-  trace::Preamble known;
-  known.carrier = way.framing == Framing::kMbap ? trace::Carrier::kMbap : trace::Carrier::kRtu;
+  trace::Preamble known = preamble_of(way);
   known.unit_address = options.unit_address;
   known.seed = seed;
-  known.baud = way.line.baud;
-  known.parity = kLetters.at(static_cast<std::size_t>(way.line.parity));
-  known.stop_bits = way.line.stop_bits;
   known.latency_us =
       static_cast<std::uint32_t>(way.adapter_latency.value_or(options.adapter_latency_max).count());
   return known;

@@ -1,5 +1,6 @@
 #include "host/link/traced_port.hpp"
 
+#include <array>
 #include <utility>
 
 namespace host::link {
@@ -67,6 +68,16 @@ class TracedPort final : public Port, private PortListener {
 
 std::unique_ptr<Port> traced(std::unique_ptr<Port> port, trace::Writer& writer) {
   return std::make_unique<TracedPort>(std::move(port), writer);
+}
+
+trace::Preamble preamble_of(const Transport& way) {
+  constexpr std::array<char, 3> kLetters{'N', 'E', 'O'};
+  trace::Preamble known;
+  known.carrier = way.framing == Framing::kMbap ? trace::Carrier::kMbap : trace::Carrier::kRtu;
+  known.baud = way.line.baud;
+  known.parity = kLetters.at(static_cast<std::size_t>(way.line.parity));
+  known.stop_bits = way.line.stop_bits;
+  return known;
 }
 
 }  // namespace host::link

@@ -73,6 +73,17 @@ TEST_SUITE("e2e/scan") {
     CHECK(run(strapline({"scan", pty.link(), "--addresses", "0-3"})).exit_code == 64);
   }
 
+  TEST_CASE("a scan's trace says at which settings it asked") {
+    const Pty pty;
+    const tests::support::TemporaryFolder folder;
+    const std::string trace = folder.path() + "/scan.pcapng";
+    const std::string link = "serial:" + pty.path() + "?own=yes&baud=19200&parity=none&stop=2";
+    CHECK(run(strapline({"scan", link, "--addresses", "1", "--timeout", "2s", "--trace", trace})).exit_code ==
+          69);
+    const Outcome shown = run(strapline({"trace", "show", trace}));
+    CHECK(holds(shown.out, "19200 Bd 8N2"));
+  }
+
   TEST_CASE("a signal ends a scan at once with what was found") {
     const Pty pty;
     Launch launch = strapline({"scan", pty.link(), "--timeout", "1min"});

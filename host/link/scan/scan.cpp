@@ -121,10 +121,7 @@ class Search {
     }
     auto way = open_transport(link, line, deadline_, cancel_);
     if (way && options_.trace != nullptr) {
-      trace::Preamble known;
-      known.carrier = way->framing == Framing::kMbap ? trace::Carrier::kMbap : trace::Carrier::kRtu;
-      known.baud = line.baud;
-      options_.trace->begin(known, wall_us(), way->port->now());
+      options_.trace->begin(preamble_of(*way), wall_us(), way->port->now());
       way->port = traced(std::move(way->port), *options_.trace);
     }
     return way;
