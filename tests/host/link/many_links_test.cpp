@@ -59,6 +59,7 @@ void floods(int connection, const CancelToken& done) {
 TEST_SUITE("host/link/many_links") {
   TEST_CASE("links of one process don't hold each other up, whatever one of them is sent") {
     std::vector<std::unique_ptr<TcpUnit>> units;
+    units.reserve(8);
     for (int i = 0; i < 6; ++i) {
       units.push_back(std::make_unique<TcpUnit>(mbap_unit(
           [](int connection, const protocol::mbap::Adu& adu) { send_all(connection, adu.octets()); })));
@@ -70,6 +71,7 @@ TEST_SUITE("host/link/many_links") {
     const CancelToken never;
     std::vector<Outcome> outcomes(units.size());
     std::vector<std::thread> threads;
+    threads.reserve(units.size());
     for (std::size_t i = 0; i < units.size(); ++i) {
       threads.push_back(reader("mbtcp://127.0.0.1:" + units[i]->port(), never, outcomes[i]));
     }
