@@ -11,6 +11,7 @@
 namespace host::cli {
 namespace {
 
+using link::Sharing;
 using link::scan::FoundUnit;
 using link::scan::ScanResult;
 using link::scan::Tried;
@@ -43,17 +44,23 @@ void add(std::string& out, std::string_view name, const std::string& text) {
 
 std::string text_of(const FoundUnit& unit) {
   std::string out = "unit " + std::to_string(unit.address) + " on " + report::cleaned(unit.place) + "\n";
-  if (unit.identity.shared_address) {
+  if (unit.identity.sharing == Sharing::kCertain) {
     out +=
-        "  TWO UNITS SHARE THIS ADDRESS: what each says for itself collides. Take one off the line and give it "
-        "another address.\n";
+        "  TWO UNITS SHARE THIS ADDRESS: both answer each question. Take one off the line and give it another "
+        "address.\n";
+  } else if (unit.identity.sharing == Sharing::kLikely) {
+    out +=
+        "  TWO UNITS MAY SHARE THIS ADDRESS: its answers come damaged each time, and nothing else does. Take one "
+        "unit off the line and search again; if that changes nothing, look at termination, bias and ground.\n";
   }
   add(out, "serial", unit.identity.serial);
   add(out, "model", unit.identity.model);
   add(out, "firmware", unit.identity.firmware);
   add(out, "board", unit.identity.board);
   add(out, "profile", unit.identity.profile);
-  add(out, "answers in", std::to_string(unit.answered_in.count() / 1000) + " ms");
+  if (unit.identity.sharing == Sharing::kNo) {
+    add(out, "answers in", std::to_string(unit.answered_in.count() / 1000) + " ms");
+  }
   add(out, "use", "--link '" + unit.link + "' --address " + std::to_string(unit.address));
   return out;
 }
@@ -86,13 +93,22 @@ std::string text_of(const ScanResult& result) {
   return out;
 }
 
+std::string_view word_of(Sharing sharing) {
+  switch (sharing) {
+    case Sharing::kLikely: return "likely";
+    case Sharing::kCertain: return "certain";
+    case Sharing::kNo: break;
+  }
+  return "no";
+}
+
 Value json_of(const ScanResult& result, const std::string& link) {
   Value::Array units;
   for (const auto& unit : result.units) {
     Value one;
     one.set("link", unit.link);
     one.set("address", static_cast<std::int64_t>(unit.address));
-    one.set("shared_address", unit.identity.shared_address);
+    one.set("shared_address", word_of(unit.identity.sharing));
     const auto text = [&](const char* key, const std::string& value) {
       if (!value.empty()) one.set(key, value);
     };
@@ -128,7 +144,7 @@ ExitCode code_of(const std::vector<ScanResult>& results) {
   bool found = false;
   for (const auto& result : results) {
     for (const auto& unit : result.units) {
-      if (unit.identity.shared_address) return ExitCode::kFail;
+      if (unit.identity.sharing != Sharing::kNo) return ExitCode::kFail;
       found = true;
     }
     if (!result.ended) continue;

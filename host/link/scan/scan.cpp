@@ -7,6 +7,7 @@
 
 #include "host/link/conversation.hpp"
 #include "host/link/foreign_words.hpp"
+#include "host/link/scan/probable_settings.hpp"
 #include "host/link/simulator.hpp"
 #include "host/link/tcp_connect.hpp"
 #include "host/link/traced_port.hpp"
@@ -24,6 +25,8 @@ using protocol::base::milliseconds;
 constexpr Duration kQuick = milliseconds(60);
 constexpr Duration kPatient = milliseconds(220);
 constexpr std::uint8_t kLowAddresses = 4;
+// Where more addresses than these are disturbed, the line is.
+constexpr std::size_t kSuspectsMax = 4;
 
 bool over(const LinkError& error) {
   return error.fault != Fault::kSettingsRefused;
@@ -39,20 +42,14 @@ class Search {
       result_.ended = done.error();
       return std::move(result_);
     }
-    if (auto done = search(); !done) {
-      result_.ended = done.error();
-    }
-    return std::move(result_);
+    return result_of_search();
   }
 
   // The line's own settings, which can't be changed.
   ScanResult run_over(Transport way) {
     settings_ = {way.line};
     given_ = std::move(way);
-    if (auto done = search(); !done) {
-      result_.ended = done.error();
-    }
-    return std::move(result_);
+    return result_of_search();
   }
 
  private:
@@ -81,27 +78,43 @@ class Search {
     return {};
   }
 
+  ScanResult result_of_search() {
+    if (auto done = search(); !done) {
+      result_.ended = done.error();
+    }
+    for (Suspect& suspect : suspects_) {
+      if (suspect.setting == found_at_) result_.units.push_back(std::move(suspect.unit));
+    }
+    return std::move(result_);
+  }
+
+  [[nodiscard]] bool worth_trying(std::size_t setting) const {
+    return result_.units.empty() &&
+           (suspects_.empty() || settings_[setting].baud == settings_[found_at_].baud);
+  }
+
   Result<void> search() {
     const std::uint8_t low_last = std::min<std::uint8_t>(
         options_.last_address,
         static_cast<std::uint8_t>(std::min<unsigned>(options_.first_address + kLowAddresses - 1U, 247U)));
-    for (const Duration patience : {kQuick, kPatient}) {
-      for (std::size_t i = 0; i < settings_.size() && result_.units.empty(); ++i) {
-        if (auto done = at_setting(i, options_.first_address, low_last, patience); !done) {
-          return done;
-        }
-      }
-    }
-    if (low_last == options_.last_address) {
-      return {};
+    if (auto done = at_settings(options_.first_address, low_last);
+        !done || low_last == options_.last_address) {
+      return done;
     }
     const auto next = static_cast<std::uint8_t>(low_last + 1);
-    if (!result_.units.empty()) {
+    if (!nobody_yet()) {
       return at_setting(found_at_, next, options_.last_address, kQuick);
     }
+    return at_settings(next, options_.last_address);
+  }
+
+  [[nodiscard]] bool nobody_yet() const { return result_.units.empty() && suspects_.empty(); }
+
+  Result<void> at_settings(std::uint8_t first, std::uint8_t last) {
     for (const Duration patience : {kQuick, kPatient}) {
-      for (std::size_t i = 0; i < settings_.size() && result_.units.empty(); ++i) {
-        if (auto done = at_setting(i, next, options_.last_address, patience); !done) {
+      for (std::size_t i = 0; i < settings_.size() && (patience == kQuick || nobody_yet()); ++i) {
+        if (!worth_trying(i)) continue;
+        if (auto done = at_setting(i, first, last, patience); !done) {
           return done;
         }
       }
@@ -176,6 +189,8 @@ class Search {
     const Duration waits = patience + way.adapter_latency.value_or(milliseconds(16));
     const auto probe = protocol::pdu::read_input_registers(
         protocol::points::layout(protocol::points::Point::kIdentitySerial).address, 1);
+    std::vector<std::uint8_t> disturbed;
+    bool any_silent = first == last;
     for (unsigned address = first; address <= last; ++address) {
       if (options_.progress) {
         options_.progress(place, address);
@@ -189,17 +204,39 @@ class Search {
         return tl::unexpected{heard.error()};
       }
       tried.noise = tried.noise || heard->noisy;
+      any_silent = any_silent || !(heard->answer || heard->noisy);
       // Two units that share an address may spoil even this; a damaged answer is worth a second look.
-      const bool there =
-          heard->answer.has_value() || (heard->noisy && answers_all_the_same(asker, unit, waits));
-      if (there) {
+      if (heard->answer || (heard->noisy && answers_all_the_same(asker, unit, waits))) {
         if (auto named = name(asker, way, unit, *heard, waits); !named) {
           return named;
         }
         found_at_ = index;
+      } else if (heard->noisy && disturbed.size() <= kSuspectsMax) {
+        const auto shared = sharing(asker, unit, probe, waits);
+        if (!shared) {
+          return tl::unexpected{shared.error()};
+        }
+        if (*shared == Sharing::kLikely) disturbed.push_back(unit);
       }
     }
+    if (!any_silent || disturbed.empty() || disturbed.size() > kSuspectsMax) {
+      return {};
+    }
+    const auto unasked = asker.listen(waits);
+    if (!unasked) {
+      return tl::unexpected{unasked.error()};
+    }
+    if (unasked->empty()) suspect(way, index, disturbed);
     return {};
+  }
+
+  void suspect(const Transport& way, std::size_t setting, const std::vector<std::uint8_t>& addresses) {
+    if (nobody_yet()) found_at_ = setting;
+    UnitIdentity unknown;
+    unknown.sharing = Sharing::kLikely;
+    for (const std::uint8_t address : addresses) {
+      suspects_.push_back({setting, {link_text(way), place_in_words(way), address, unknown, {}}});
+    }
   }
 
   static bool answers_all_the_same(Asker& asker, std::uint8_t unit, Duration waits) {
@@ -243,30 +280,17 @@ class Search {
   std::optional<Simulator> simulator_;
   std::optional<Transport> given_;
   std::vector<LineSettings> settings_;
-  std::size_t found_at_ = 0;
+  struct Suspect {
+    std::size_t setting;
+    FoundUnit unit;
+  };
+  std::vector<Suspect> suspects_;  // addresses of which only damage comes
+  std::size_t found_at_ = 0;       // where a unit was, else where the first suspect was
   bool listened_ = false;
   ScanResult result_;
 };
 
 }  // namespace
-
-std::vector<LineSettings> probable_settings(const SerialLink& link) {
-  std::vector<LineSettings> settings;
-  // A receiver of one stop bit takes two, so 8N2 finds units of 8N1 as well.
-  for (const LineSettings format : {LineSettings{0, Parity::kEven, 1}, LineSettings{0, Parity::kNone, 2},
-                                    LineSettings{0, Parity::kOdd, 1}}) {
-    for (const std::uint32_t baud : {115200U, 19200U, 9600U, 38400U, 57600U, 4800U, 2400U, 1200U}) {
-      LineSettings one = format;
-      one.baud = link.baud.value_or(baud);
-      one.parity = link.parity.value_or(format.parity);
-      one.stop_bits = link.stop_bits.value_or(one.parity == Parity::kNone ? 2 : 1);
-      if (std::find(settings.begin(), settings.end(), one) == settings.end()) {
-        settings.push_back(one);
-      }
-    }
-  }
-  return settings;
-}
 
 ScanResult scan(const LinkUrl& link, const ScanOptions& options, Deadline deadline,
                 const CancelToken& cancel) {

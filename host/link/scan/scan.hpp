@@ -51,15 +51,11 @@ struct ScanResult {
   std::optional<LinkError> ended;
 };
 
-/// How a serial line may be set, the most probable first.
-/// Source  MODBUS over Serial Line V1.02, 2.5.1 (19200 8E1 is the default, 9600 and 8N2 are common); the
-/// board
-///         files (115200); the rest common practice, no source.
-[[nodiscard]] std::vector<LineSettings> probable_settings(const SerialLink& link);
-
 /// Searches one link: listens, then asks with read functions only. Low addresses at every setting first; the
-/// other addresses at a setting that a unit was found at, else at all of them. Ends with `deadline`; what was
-/// found until then stands in the result.
+/// other addresses at a setting that a unit was found at, else at all of them. An address of which nothing
+/// but damage comes, again and again, while others are silent and the line is quiet otherwise, is a unit too,
+/// of the kind Sharing::kLikely; whoever answers badly hears at least our speed, so no other one is tried.
+/// Ends with `deadline`; what was found until then stands in the result.
 [[nodiscard]] ScanResult scan(const LinkUrl& link, const ScanOptions& options, Deadline deadline,
                               const CancelToken& cancel);
 

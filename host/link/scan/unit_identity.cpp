@@ -1,5 +1,6 @@
 #include "host/link/scan/unit_identity.hpp"
 
+#include <algorithm>
 #include <map>
 #include <vector>
 
@@ -15,17 +16,16 @@ namespace pdu = protocol::pdu;
 namespace points = protocol::points;
 using protocol::base::Duration;
 
-constexpr int kReadingsOfSerial = 3;
 constexpr int kPagesMax = 16;
 
 using Objects = std::map<std::uint8_t, std::string>;
 
-Result<Objects> objects(Asker& asker, std::uint8_t unit, Duration patience) {
+Result<Objects> objects(Asker& asker, std::uint8_t unit, Duration patience, Then then) {
   for (const auto code : {pdu::ReadDeviceId::kExtended, pdu::ReadDeviceId::kBasic}) {
     Objects found;
     std::uint8_t next = 0;
     for (int page = 0; page < kPagesMax; ++page) {
-      const auto heard = asker.ask(unit, pdu::read_device_identification(code, next), patience);
+      const auto heard = asker.ask(unit, pdu::read_device_identification(code, next), patience, then);
       if (!heard) {
         return tl::unexpected{heard.error()};
       }
@@ -52,35 +52,23 @@ Result<Objects> objects(Asker& asker, std::uint8_t unit, Duration patience) {
 }  // namespace
 
 Result<UnitIdentity> identify(Asker& asker, std::uint8_t unit, Duration patience) {
-  const auto found = objects(asker, unit, patience);
-  if (!found) {
-    return tl::unexpected{found.error()};
-  }
-  const auto object = [&](std::uint8_t id) {
-    const auto at = found->find(id);
-    return at == found->end() ? std::string{} : at->second;
-  };
   UnitIdentity identity;
-  identity.maker = object(0x00);
-  identity.model = object(0x01);
-  identity.firmware = object(0x02);
-  identity.profile = object(0x80) + (object(0x81).empty() ? "" : " " + object(0x81));
-  identity.board = object(0x84);
-
   const points::Layout& serial = points::layout(points::Point::kIdentitySerial);
   const auto request = pdu::read_input_registers(serial.address, register_count(serial.type));
-  int damaged = 0;
+  Voices voices;
   std::vector<std::string> said;
-  for (int reading = 0; reading < kReadingsOfSerial; ++reading) {
-    const auto heard = asker.ask(unit, request, patience);
+  said.reserve(Voices::kQuestions);
+  for (unsigned reading = 0; reading < Voices::kQuestions; ++reading) {
+    const auto heard = asker.ask(unit, request, patience, Then::kHearOthers);
     if (!heard) {
       return tl::unexpected{heard.error()};
     }
-    damaged += !heard->answer && heard->noisy ? 1 : 0;
+    voices.add(*heard);
     if (!heard->answer || heard->refused) {
       continue;
     }
     std::vector<std::uint16_t> words;
+    words.reserve(heard->answer->word_count());
     for (std::uint16_t i = 0; i < heard->answer->word_count(); ++i) {
       words.push_back(heard->answer->word(i));
     }
@@ -89,14 +77,28 @@ Result<UnitIdentity> identify(Asker& asker, std::uint8_t unit, Duration patience
       said.emplace_back(read.text());
     }
   }
-  bool differ = false;
-  for (const std::string& one : said) {
-    differ = differ || one != said.front();
-  }
-  identity.shared_address = differ || damaged == kReadingsOfSerial;
-  if (!said.empty() && !differ) {
+  const bool differ =
+      std::any_of(said.begin(), said.end(), [&](const std::string& one) { return one != said.front(); });
+  identity.sharing = differ ? Sharing::kCertain : voices.sharing();
+  if (!said.empty() && identity.sharing == Sharing::kNo) {
     identity.serial = said.front();
   }
+
+  // A second unit's answer would be taken for that of the next page.
+  const auto found =
+      objects(asker, unit, patience, identity.sharing == Sharing::kNo ? Then::kGoOn : Then::kHearOthers);
+  if (!found) {
+    return tl::unexpected{found.error()};
+  }
+  const auto object = [&](std::uint8_t id) {
+    const auto at = found->find(id);
+    return at == found->end() ? std::string{} : at->second;
+  };
+  identity.maker = object(0x00);
+  identity.model = object(0x01);
+  identity.firmware = object(0x02);
+  identity.profile = object(0x80) + (object(0x81).empty() ? "" : " " + object(0x81));
+  identity.board = object(0x84);
   return identity;
 }
 

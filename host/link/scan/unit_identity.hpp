@@ -3,16 +3,18 @@
 #include <cstdint>
 #include <string>
 
-#include "host/link/scan/asker.hpp"
+#include "host/link/asker.hpp"
+#include "host/link/sharing.hpp"
 
 namespace host::link::scan {
 
 /// Who answers at an address, as it says; texts are as they came, clean them before printing.
 struct UnitIdentity {
   std::string serial, maker, model, firmware, profile, board;
-  /// Two or more answer at once: what all units of a kind say alike came sound each time, what each says for
-  /// itself came damaged each time, or was another each time.
-  bool shared_address = false;
+  /// Whether two or more answer at once. Certain where more answers came than questions went, or another
+  /// serial number each time; likely where what all units of a kind say alike came sound each time and what
+  /// each says for itself came damaged each time, or where nothing sound ever came.
+  Sharing sharing = Sharing::kNo;
 };
 
 /// Reads who answers at `unit`: identification objects, and the serial number three times.

@@ -1,14 +1,17 @@
 #include "host/link/scan/scan.hpp"
 
+#include <algorithm>
 #include <csignal>
 #include <map>
 #include <memory>
 #include <set>
+#include <utility>
 #include <vector>
 
 #include <doctest/doctest.h>
 
 #include "host/link/memory_port.hpp"
+#include "host/link/scan/probable_settings.hpp"
 #include "protocol/points/layout.hpp"
 #include "protocol/points/reading.hpp"
 #include "protocol/rtu/frame.hpp"
@@ -59,22 +62,23 @@ class Board final : public protocol::session::Device {
   std::string serial_;
 };
 
-/// Units on one bus in memory. Those of one address answer at once: of what they send differently, every
-/// octet is the AND of all, as drivers that pull a line low have it.
+/// Units on one bus in memory. Those of one address answer at once, or `lag` octets one behind the other:
+/// where they talk over each other every octet is the AND of all, as drivers that pull a line low have it.
 struct Bus {
   Bus() : owned{std::make_unique<MemoryPort>(kLine)}, port{*owned} {
     port.set_hearer([this](Octets octets, bool, Instant now) {
       functions.insert(octets[1]);
       asked.insert(octets[0]);
       Bytes together;
+      std::size_t begin = 0;
       for (auto& [address, board] : boards) {
         if (address != octets[0] || !protocol::rtu::crc_holds(octets)) continue;
         const auto pdu = protocol::session::answer(protocol::rtu::pdu_of(octets), *board);
         const auto adu = protocol::rtu::seal(address, pdu.octets());
-        if (together.empty()) together.assign(adu.octets().begin(), adu.octets().end());
-        for (std::size_t i = 0; i < std::min(together.size(), adu.octets().size()); ++i) {
-          together[i] &= adu.octets()[i];
-        }
+        begin = std::min(begin, together.size());
+        together.resize(std::max(together.size(), begin + adu.octets().size()), 0xFF);
+        for (std::size_t i = 0; i < adu.octets().size(); ++i) together[begin + i] &= adu.octets()[i];
+        begin += lag;
       }
       if (!together.empty()) port.deliver(together, now + milliseconds(4));
     });
@@ -97,6 +101,7 @@ struct Bus {
     return scan_open(std::move(way), options, Deadline{deadline}, stop);
   }
 
+  std::size_t lag = 0;
   CancelToken stop;
   std::unique_ptr<MemoryPort> owned;
   MemoryPort& port;
@@ -120,7 +125,7 @@ TEST_SUITE("host/link/scan") {
       CHECK(result.units[i].address == bus.boards[i].first);
       CHECK(result.units[i].identity.serial == serials[i]);
       CHECK(result.units[i].identity.model == "alder");
-      CHECK_FALSE(result.units[i].identity.shared_address);
+      CHECK(result.units[i].identity.sharing == Sharing::kNo);
       CHECK(bus.boards[i].second->writes == 0);
     }
     CHECK(bus.functions == std::set<std::uint8_t>{0x04, 0x2B});
@@ -137,9 +142,9 @@ TEST_SUITE("host/link/scan") {
     bus.add(5, "ALDER-000042");
     const ScanResult result = bus.scan(1, 8);
     REQUIRE(result.units.size() == 2);
-    CHECK_FALSE(result.units[0].identity.shared_address);
+    CHECK(result.units[0].identity.sharing == Sharing::kNo);
     CHECK(result.units[1].address == 5);
-    CHECK(result.units[1].identity.shared_address);
+    CHECK(result.units[1].identity.sharing == Sharing::kLikely);
     CHECK(result.units[1].identity.serial.empty());
   }
 
@@ -167,6 +172,67 @@ TEST_SUITE("host/link/scan") {
     const ScanResult result = bus.scan(1, 4);
     REQUIRE(result.units.size() == 1);
     CHECK(result.units[0].identity.serial == "SLOW-1");
+    CHECK(result.units[0].identity.sharing == Sharing::kNo);
+  }
+
+  TEST_CASE("a second unit of one address that answers behind the first is heard, however alike they are") {
+    for (const char* const second : {"ALDER-000017", "ALDER-000042"}) {
+      Bus bus;
+      bus.lag = 40;
+      bus.add(1, "A-1");
+      bus.add(2, "ALDER-000017");
+      bus.add(2, second);
+      const ScanResult result = bus.scan(1, 4);
+      REQUIRE(result.units.size() == 2);
+      CHECK(result.units[0].identity.sharing == Sharing::kNo);
+      CHECK(result.units[1].address == 2);
+      CHECK(result.units[1].identity.sharing == Sharing::kCertain);
+      CHECK(result.units[1].identity.serial.empty());
+      CHECK(result.units[1].identity.model == "alder");
+    }
+  }
+
+  TEST_CASE(
+      "an address of which nothing but damage comes is named as likely shared, once, and none beside it") {
+    for (const auto& [first, last] : {std::pair{1, 4}, std::pair{3, 3}, std::pair{1, 247}}) {
+      Bus bus;
+      bus.lag = 3;
+      bus.add(3, "ALDER-000017");
+      bus.add(3, "ALDER-000042");
+      const ScanResult result = bus.scan(static_cast<std::uint8_t>(first), static_cast<std::uint8_t>(last));
+      REQUIRE(result.units.size() == 1);
+      CHECK(result.units[0].address == 3);
+      CHECK(result.units[0].identity.sharing == Sharing::kLikely);
+      CHECK(result.units[0].identity.serial.empty());
+    }
+  }
+
+  TEST_CASE("damage whatever is asked, or though nothing is asked, is the line's and no unit's") {
+    Bus everywhere;
+    everywhere.port.set_hearer([&](Octets octets, bool, Instant now) {
+      everywhere.port.deliver(Bytes{octets[0], 0x04, 0x02, 0x55}, now + milliseconds(4));
+    });
+    CHECK(everywhere.scan(1, 20).units.empty());
+    Bus always;
+    for (int at = 0; at < 20'000; at += 20) always.port.deliver(Bytes{0x00, 0x55}, Instant{milliseconds(at)});
+    CHECK(always.scan(1, 4).units.empty());
+  }
+
+  TEST_CASE("an octet that a driver leaves behind each answer makes no second unit") {
+    Bus bus;
+    Board board{"A-1"};
+    bus.port.set_hearer([&](Octets octets, bool, Instant now) {
+      if (octets[0] != 2) return;
+      const auto pdu = protocol::session::answer(protocol::rtu::pdu_of(octets), board);
+      const auto adu = protocol::rtu::seal(2, pdu.octets());
+      Bytes all(adu.octets().begin(), adu.octets().end());
+      all.push_back(0x00);
+      bus.port.deliver(all, now + milliseconds(4));
+    });
+    const ScanResult result = bus.scan(1, 4);
+    REQUIRE(result.units.size() == 1);
+    CHECK(result.units[0].identity.serial == "A-1");
+    CHECK(result.units[0].identity.sharing == Sharing::kNo);
   }
 
   TEST_CASE("on a line with traffic nothing is said, unless it is to be shared") {

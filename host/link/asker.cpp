@@ -1,4 +1,4 @@
-#include "host/link/scan/asker.hpp"
+#include "host/link/asker.hpp"
 
 #include <algorithm>
 #include <utility>
@@ -6,7 +6,7 @@
 #include "protocol/rtu/frame.hpp"
 #include "protocol/rtu/line_timing.hpp"
 
-namespace host::link::scan {
+namespace host::link {
 
 namespace {
 
@@ -87,18 +87,25 @@ Result<std::vector<std::uint8_t>> Asker::listen(Duration span) {
   return std::exchange(held_, {});
 }
 
-Result<Heard> Asker::ask(std::uint8_t unit, const pdu::Request& request, Duration patience) {
-  const rtu::LineTiming timing{way_.line.baud, static_cast<std::uint8_t>(bits_per_character(way_.line))};
+Result<void> Asker::wait_for_quiet(rtu::LineTiming timing) {
   const Instant quiet_by = way_.port->now() + kQuietMax;
   while (way_.port->now() < std::min(last_octet_ + timing.frame_gap(), quiet_by)) {
     if (auto waited = wait_until(std::min(last_octet_ + timing.frame_gap(), quiet_by)); !waited) {
-      return tl::unexpected{waited.error()};
+      return waited;
     }
+  }
+  return {};
+}
+
+Result<Heard> Asker::ask(std::uint8_t unit, const pdu::Request& request, Duration patience, Then then) {
+  const rtu::LineTiming timing{way_.line.baud, static_cast<std::uint8_t>(bits_per_character(way_.line))};
+  if (auto quiet = wait_for_quiet(timing); !quiet) {
+    return tl::unexpected{quiet.error()};
   }
   Heard heard;
   heard.noisy = damaged_ > 0;
   held_.clear();
-  damaged_ = 0;
+  taken_ = damaged_ = 0;
   const bool mbap = way_.framing == Framing::kMbap;
   const protocol::mbap::Adu tcp = mbap ? transaction_.ask(unit, request) : protocol::mbap::Adu{};
   const rtu::Adu serial = mbap ? rtu::Adu{} : rtu::seal(unit, request.octets());
@@ -114,26 +121,38 @@ Result<Heard> Asker::ask(std::uint8_t unit, const pdu::Request& request, Duratio
     if (auto waited = wait_until(until); !waited) {
       return tl::unexpected{waited.error()};
     }
-    if (mbap ? answered_mbap(heard) : answered(unit, request, heard)) {
-      break;
+    const bool first = heard.answers == 0;
+    if (mbap) {
+      take_mbap(heard);
+    } else {
+      take(unit, request, heard);
     }
+    if (heard.answers == 0) continue;
+    if (first) heard.took = way_.port->now() - sent_at;
+    if (mbap || then == Then::kGoOn) break;
   }
-  heard.took = way_.port->now() - sent_at;
-  heard.octets = held_.size() + damaged_;
-  heard.noisy = heard.noisy || damaged_ > 0 || (!heard.answer && !held_.empty());
+  if (heard.answers == 0) heard.took = way_.port->now() - sent_at;
+  heard.noisy = heard.noisy || damaged_ > 0 || (heard.answers == 0 && taken_ < held_.size());
   // What comes behind, an answer of another of the same address for one, belongs to this question.
   held_.clear();
+  taken_ = 0;
   return heard;
 }
 
-bool Asker::answered(std::uint8_t unit, const pdu::Request& request, Heard& heard) {
-  Octets octets{held_};
+void Asker::take(std::uint8_t unit, const pdu::Request& request, Heard& heard) {
   // Our own octets ahead of the answer are an echo. A read never equals its answer.
+  const Octets octets{held_};
   const Octets own = request.octets();
-  if (octets.size() >= own.size() + rtu::kAduOverhead && octets[0] == unit &&
+  if (taken_ == 0 && octets.size() >= own.size() + rtu::kAduOverhead && octets[0] == unit &&
       std::equal(own.begin(), own.end(), octets.begin() + 1)) {
-    octets = octets.subspan(own.size() + rtu::kAduOverhead);
+    taken_ = own.size() + rtu::kAduOverhead;
   }
+  while (take_one(unit, request, heard)) {
+  }
+}
+
+bool Asker::take_one(std::uint8_t unit, const pdu::Request& request, Heard& heard) {
+  const Octets octets = Octets{held_}.subspan(taken_);
   constexpr std::size_t kSkippedMax = 16;
   for (std::size_t at = 0; at <= kSkippedMax && at + rtu::kAduSizeMin <= octets.size(); ++at) {
     const Octets rest = octets.subspan(at);
@@ -145,36 +164,37 @@ bool Asker::answered(std::uint8_t unit, const pdu::Request& request, Heard& hear
     const Octets body = rtu::pdu_of(rest.first(length.octets));
     const pdu::Match match = pdu::match(request, body);
     if (match == pdu::Match::kAnswer || match == pdu::Match::kException) {
-      heard.answer = pdu::Response{body};
-      heard.refused = match == pdu::Match::kException;
+      if (heard.answers++ == 0) {
+        heard.answer = pdu::Response{body};
+        heard.refused = match == pdu::Match::kException;
+      }
+      taken_ += at + length.octets;
       return true;
     }
   }
   return false;
 }
 
-bool Asker::answered_mbap(Heard& heard) {
-  Octets rest{held_};
+void Asker::take_mbap(Heard& heard) {
   const std::vector<std::uint8_t> octets = std::exchange(held_, {});
-  rest = octets;
+  Octets rest{octets};
   while (!rest.empty()) {
     if (decoder_.push(rest) != protocol::mbap::Decoder::Outcome::kFrame) {
       continue;
     }
     const auto match = transaction_.hear(decoder_.frame());
-    if (match == pdu::Match::kAnswer || match == pdu::Match::kException) {
-      heard.answer = pdu::Response{decoder_.frame().pdu};
-      heard.refused = match == pdu::Match::kException;
-      // A gateway that speaks for a unit that isn't there.
-      const std::uint8_t code = heard.refused ? decoder_.frame().pdu[1] : std::uint8_t{0};
-      if (code == 0x0A || code == 0x0B) {
-        heard.answer.reset();
-        heard.refused = false;
-      }
-      return true;
+    if (match != pdu::Match::kAnswer && match != pdu::Match::kException) {
+      continue;
     }
+    ++heard.answers;
+    const bool refused = match == pdu::Match::kException;
+    const std::uint8_t code = refused ? decoder_.frame().pdu[1] : std::uint8_t{0};
+    // A gateway that speaks for a unit that isn't there.
+    if (code == 0x0A || code == 0x0B) return;
+    heard.answer = pdu::Response{decoder_.frame().pdu};
+    heard.refused = refused;
+    return;
   }
-  return false;
 }
 
-}  // namespace host::link::scan
+}  // namespace host::link

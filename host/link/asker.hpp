@@ -11,16 +11,23 @@
 #include "protocol/mbap/transaction.hpp"
 #include "protocol/pdu/request.hpp"
 #include "protocol/pdu/response.hpp"
+#include "protocol/rtu/line_timing.hpp"
 
-namespace host::link::scan {
+namespace host::link {
 
 /// What came of one question.
 struct Heard {
-  std::optional<protocol::pdu::Response> answer;  ///< an exception too
+  std::optional<protocol::pdu::Response> answer;  ///< the first; an exception too
   bool refused = false;                           ///< the answer is an exception
-  std::size_t octets = 0;                         ///< that came at all
-  bool noisy = false;                             ///< octets came that make no sound frame of this unit
-  protocol::base::Duration took{};                ///< from the last octet sent to the last received
+  unsigned answers = 0;                           ///< sound ones, all of this question
+  bool noisy = false;  ///< a damaged character came, or octets but our echo and no sound answer of this unit
+  protocol::base::Duration took{};  ///< from the last octet sent to the first answer, or to the end
+};
+
+/// What to do once an answer has come.
+enum class Then : std::uint8_t {
+  kGoOn,
+  kHearOthers,  ///< who else has this address answers in the time that every unit is given
 };
 
 /// Asks one question at a time, once, of any unit: what a search needs and a session is too careful for. An
@@ -37,10 +44,11 @@ class Asker final : public PortListener {
   /// Errors   kGone, kOutOfTime, kCancelled.
   [[nodiscard]] Result<std::vector<std::uint8_t>> listen(protocol::base::Duration span);
 
-  /// Waits for the line to be quiet, asks, and waits for `patience` beyond the time on the wire.
+  /// Waits for the line to be quiet, asks, and waits for `patience` beyond the time on the wire. A gateway
+  /// hands on one answer, so over Modbus/TCP nobody else is heard.
   /// Errors   kGone, kPortFailed, kOutOfTime, kCancelled. Silence is none.
   [[nodiscard]] Result<Heard> ask(std::uint8_t unit, const protocol::pdu::Request& request,
-                                  protocol::base::Duration patience);
+                                  protocol::base::Duration patience, Then then = Then::kGoOn);
 
   void octets_arrived(protocol::base::Octets octets, protocol::base::Instant now) override;
   void octet_damaged(protocol::base::Instant now) override;
@@ -49,8 +57,10 @@ class Asker final : public PortListener {
 
  private:
   [[nodiscard]] Result<void> wait_until(protocol::base::Instant at);
-  [[nodiscard]] bool answered(std::uint8_t unit, const protocol::pdu::Request& request, Heard& heard);
-  [[nodiscard]] bool answered_mbap(Heard& heard);
+  [[nodiscard]] Result<void> wait_for_quiet(protocol::rtu::LineTiming timing);
+  void take(std::uint8_t unit, const protocol::pdu::Request& request, Heard& heard);
+  [[nodiscard]] bool take_one(std::uint8_t unit, const protocol::pdu::Request& request, Heard& heard);
+  void take_mbap(Heard& heard);
 
   Transport& way_;
   Deadline deadline_;
@@ -58,9 +68,10 @@ class Asker final : public PortListener {
   protocol::mbap::Transaction transaction_;
   protocol::mbap::Decoder decoder_;
   std::vector<std::uint8_t> held_;
+  std::size_t taken_ = 0;  // of them, echo and answers at their head
   std::size_t damaged_ = 0;
   protocol::base::Instant last_octet_{};
   std::optional<LinkError> lost_;
 };
 
-}  // namespace host::link::scan
+}  // namespace host::link

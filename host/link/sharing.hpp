@@ -1,0 +1,39 @@
+#pragma once
+
+#include <cstdint>
+
+#include "host/link/asker.hpp"
+#include "protocol/base/time.hpp"
+#include "protocol/pdu/request.hpp"
+
+namespace host::link {
+
+/// Whether more than one unit answers at an address.
+enum class Sharing : std::uint8_t {
+  kNo,
+  kLikely,   ///< each time something came, and never a sound answer
+  kCertain,  ///< more answers came than there were questions
+};
+
+/// What came of several questions to one address. One unit gives one answer a question, early or late; two
+/// give two, or talk over each other.
+class Voices {
+ public:
+  /// Questions it takes before damage means anything.
+  static constexpr unsigned kQuestions = 3;
+
+  /// Counts what came of a question that was asked with Then::kHearOthers.
+  void add(const Heard& heard);
+  [[nodiscard]] Sharing sharing() const;
+
+ private:
+  unsigned questions_ = 0, answers_ = 0, disturbed_ = 0;
+};
+
+/// Asks `request` of `unit` Voices::kQuestions times. Whether damage has another cause, which disturbs other
+/// addresses as well, is the caller's to find out.
+/// Errors   as Asker::ask().
+[[nodiscard]] Result<Sharing> sharing(Asker& asker, std::uint8_t unit, const protocol::pdu::Request& request,
+                                      protocol::base::Duration patience);
+
+}  // namespace host::link
