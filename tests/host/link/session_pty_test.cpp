@@ -1,7 +1,6 @@
 #include <csignal>
 #include <cstdint>
 #include <filesystem>
-#include <limits>
 #include <memory>
 #include <thread>
 
@@ -9,35 +8,14 @@
 
 #include "host/link/serial_handle.hpp"
 #include "host/link/session.hpp"
+#include "tests/host/link/live_unit.hpp"
 #include "tests/host/link/pty.hpp"
-#include "tests/host/link/pty_unit.hpp"
 
 using namespace host::link;
 using protocol::base::Duration;
 using protocol::base::milliseconds;
 
 namespace {
-
-/// A unit on a pseudo-terminal, answering in a thread of its own.
-struct LiveUnit {
-  explicit LiveUnit(std::uint32_t answers_max = std::numeric_limits<std::uint32_t>::max())
-      : thread{[this, answers_max] {
-          answer_on(pty.master, done.fd(), answers_max);
-          if (!done.cancelled()) {
-            pty.hang_up();
-          }
-        }} {}
-  ~LiveUnit() {
-    done.cancel(SIGTERM);
-    thread.join();
-  }
-  LiveUnit(const LiveUnit&) = delete;
-  LiveUnit& operator=(const LiveUnit&) = delete;
-
-  Pty pty;
-  CancelToken done;
-  std::thread thread;
-};
 
 LinkUrl link_to(const Pty& pty, const std::string& query) {
   const auto link = parse_link("serial:" + pty.path + query);
@@ -53,7 +31,7 @@ std::string message(const Result<Session>& session) {
 
 TEST_SUITE("host/link/session on a pseudo-terminal") {
   TEST_CASE("a unit is read, written and identified") {
-    LiveUnit unit;
+    LiveUnit unit{answering()};
     CancelToken stop;
     auto session = Session::open(link_to(unit.pty, "?baud=115200&own=yes"), {},
                                  Deadline::after(milliseconds(10'000)), stop);
@@ -137,7 +115,7 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
   }
 
   TEST_CASE("a unit that hangs up in the middle of an answer is gone at once") {
-    LiveUnit unit{/*answers_max=*/6};
+    LiveUnit unit{answering(/*answers_max=*/6)};
     CancelToken stop;
     auto session =
         Session::open(link_to(unit.pty, "?own=yes"), {}, Deadline::after(milliseconds(10'000)), stop);
@@ -160,7 +138,7 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
     char folder[] = "/tmp/strapline-test-XXXXXX";
     REQUIRE(::mkdtemp(folder) != nullptr);
     const fs::path name = fs::path{folder} / "adapter";
-    auto first = std::make_unique<LiveUnit>(/*answers_max=*/6);
+    auto first = std::make_unique<LiveUnit>(answering(/*answers_max=*/6));
     fs::create_symlink(first->pty.path, name);
     CancelToken stop;
     const auto link = parse_link("serial:" + name.string() + "?baud=115200&own=yes");
@@ -173,7 +151,7 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
     }
     REQUIRE_FALSE(words.has_value());
     CHECK(words.error().fault == Fault::kGone);
-    LiveUnit second;
+    LiveUnit second{answering()};
     // For a while the name leads nowhere; that is not the end.
     fs::remove(name);
     std::thread later{[&] {
@@ -189,7 +167,7 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
   }
 
   TEST_CASE("a port that does not come back ends with the deadline, without spinning") {
-    LiveUnit unit{/*answers_max=*/6};
+    LiveUnit unit{answering(/*answers_max=*/6)};
     CancelToken stop;
     auto session = Session::open(link_to(unit.pty, "?own=yes"), {}, Deadline::after(milliseconds(700)), stop);
     REQUIRE_MESSAGE(session.has_value(), message(session));

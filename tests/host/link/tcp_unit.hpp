@@ -105,7 +105,7 @@ class TcpUnit {
   std::thread thread_;
 };
 
-/// Octets of a connection until it ends, `done` is, or `handle` returns false.
+/// Octets of a connection, or a terminal, until it ends, `done` is, or `handle` returns false.
 inline void each_read(int connection, const host::link::CancelToken& done,
                       const std::function<bool(protocol::base::Octets)>& handle) {
   while (true) {
@@ -114,7 +114,7 @@ inline void each_read(int connection, const host::link::CancelToken& done,
       return;
     }
     std::uint8_t octets[512];
-    const ssize_t got = ::recv(connection, octets, sizeof octets, 0);
+    const ssize_t got = ::read(connection, octets, sizeof octets);
     if (got <= 0 || !handle({octets, static_cast<std::size_t>(got)})) {
       return;
     }
