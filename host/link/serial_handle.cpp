@@ -14,17 +14,12 @@
 #include <sys/file.h>
 #include <sys/ioctl.h>
 #include <sys/stat.h>
-#include <sys/sysmacros.h>
 #include <termios.h>
 #include <unistd.h>
 
 namespace host::link {
 
 namespace {
-
-// The slave ends of Unix 98 pseudo-terminals. Source  Linux Documentation/admin-guide/devices.txt.
-constexpr unsigned kPtyMajorMin = 136;
-constexpr unsigned kPtyMajorMax = 143;
 
 tl::unexpected<LinkError> port_failure(Fault fault, const std::string& path, std::string message,
                                        std::string remedy) {
@@ -133,6 +128,7 @@ SerialHandle::SerialHandle(SerialHandle&& other) noexcept
     : fd_{std::exchange(other.fd_, -1)},
       changed_{std::exchange(other.changed_, false)},
       path_{std::move(other.path_)},
+      driver_{other.driver_},
       found_{std::move(other.found_)},
       modes_{std::move(other.modes_)} {}
 
@@ -142,6 +138,7 @@ SerialHandle& SerialHandle::operator=(SerialHandle&& other) noexcept {
     fd_ = std::exchange(other.fd_, -1);
     changed_ = std::exchange(other.changed_, false);
     path_ = std::move(other.path_);
+    driver_ = other.driver_;
     found_ = std::move(other.found_);
     modes_ = std::move(other.modes_);
   }
@@ -160,8 +157,8 @@ void SerialHandle::close() {
   if (changed_) {
     // Output that the line never took would hold close() for up to half a minute.
     (void)::tcflush(fd_, TCIOFLUSH);
-    modes_.restore(fd_);
-    (void)found_.write_to(fd_);
+    modes_.restore(fd_, *driver_);
+    (void)found_.write_to(fd_, *driver_);
     (void)::ioctl(fd_, TIOCNXCL);
   }
   (void)::close(fd_);
@@ -169,7 +166,7 @@ void SerialHandle::close() {
 }
 
 Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSettings& line, Rs485 rs485,
-                                        const SystemRoots& roots) {
+                                        const SystemRoots& roots, Driver& driver) {
   // Opening some device nodes has effects of its own; only a character device is worth trying.
   struct stat node{};
   if (::stat(path.c_str(), &node) != 0) {
@@ -182,7 +179,7 @@ Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSetti
   if (fd < 0) {
     return open_failure(path, errno, roots);
   }
-  SerialHandle handle{fd, path};
+  SerialHandle handle{fd, path, driver};
   if (::isatty(fd) == 0) {
     return not_a_terminal(path, roots);
   }
@@ -193,27 +190,27 @@ Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSetti
   if (::ioctl(fd, TIOCGEXCL, &exclusive) == 0 && exclusive != 0) {
     return busy(path, roots);
   }
+  const bool is_pty = driver.is_pseudo_terminal(node.st_rdev);
   if (::ioctl(fd, TIOCEXCL) != 0) {
     return open_failure(path, errno, roots);
   }
-  if (!handle.found_.read_from(fd)) {
+  if (!handle.found_.read_from(fd, driver)) {
     (void)::ioctl(fd, TIOCNXCL);
     return open_failure(path, errno, roots);
   }
   handle.changed_ = true;
   TerminalState held;
-  if (!handle.found_.raw(line).write_to(fd) || !held.read_from(fd)) {
+  if (!handle.found_.raw(line).write_to(fd, driver) || !held.read_from(fd, driver)) {
     return open_failure(path, errno, roots);
   }
-  const bool is_pty = major(node.st_rdev) >= kPtyMajorMin && major(node.st_rdev) <= kPtyMajorMax;
   if (const std::string off = held.differs_from(line, !is_pty); !off.empty()) {
     return port_failure(Fault::kSettingsRefused, path,
                         fmt::format("{} doesn't take {}: {}", path, to_text(line), off),
                         "choose settings that the adapter and the unit both support");
   }
-  handle.modes_.ask_low_latency(fd);
+  handle.modes_.ask_low_latency(fd, driver);
   if (rs485 == Rs485::kByKernel) {
-    if (const std::string why = handle.modes_.enable_rs485(fd); !why.empty()) {
+    if (const std::string why = handle.modes_.enable_rs485(fd, driver); !why.empty()) {
       return port_failure(Fault::kSettingsRefused, path,
                           fmt::format("{} can't be RS-485 by RTS: {}", path, why),
                           "leave rs485 out of the link");

@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "host/link/driver.hpp"
 #include "host/link/line_settings.hpp"
 #include "host/link/link_error.hpp"
 #include "host/link/serial_modes.hpp"
@@ -27,9 +28,11 @@ class SerialHandle {
   /// Errors   kPortMissing (66) says which ports there are; kNotATerminal (66); kNoRights (77) names the
   ///          group of the node and the command that joins it; kBusy (74) names the holder; kSettingsRefused
   ///          (74) says what the driver made of them; kGone, kPortFailed (74).
+  /// `driver` outlives the handle.
   [[nodiscard]] static Result<SerialHandle> open(const std::string& path, const LineSettings& line,
                                                  Rs485 rs485 = Rs485::kLeaveAlone,
-                                                 const SystemRoots& roots = {});
+                                                 const SystemRoots& roots = {},
+                                                 Driver& driver = system_driver());
 
   [[nodiscard]] int fd() const { return fd_; }
   [[nodiscard]] const std::string& path() const { return path_; }
@@ -39,11 +42,13 @@ class SerialHandle {
   void close();
 
  private:
-  SerialHandle(int fd, std::string path) : fd_{fd}, path_{std::move(path)} {}
+  SerialHandle(int fd, std::string path, Driver& driver)
+      : fd_{fd}, path_{std::move(path)}, driver_{&driver} {}
 
   int fd_ = -1;
   bool changed_ = false;  // whether found_ has to be written back
   std::string path_;
+  Driver* driver_;
   TerminalState found_;
   SerialModes modes_;
 };

@@ -19,21 +19,21 @@ SerialModes::SerialModes(SerialModes&&) noexcept = default;
 SerialModes& SerialModes::operator=(SerialModes&&) noexcept = default;
 SerialModes::~SerialModes() = default;
 
-void SerialModes::ask_low_latency(int fd) {
+void SerialModes::ask_low_latency(int fd, Driver& driver) {
   serial_struct present{};
-  if (::ioctl(fd, TIOCGSERIAL, &present) != 0 || (present.flags & ASYNC_LOW_LATENCY) != 0) {
+  if (driver.control(fd, TIOCGSERIAL, &present) != 0 || (present.flags & ASYNC_LOW_LATENCY) != 0) {
     return;
   }
   serial_struct wanted = present;
   wanted.flags |= ASYNC_LOW_LATENCY;
-  if (::ioctl(fd, TIOCSSERIAL, &wanted) == 0) {
+  if (driver.control(fd, TIOCSSERIAL, &wanted) == 0) {
     kernel_->found = present;
   }
 }
 
-std::string SerialModes::enable_rs485(int fd) {
+std::string SerialModes::enable_rs485(int fd, Driver& driver) {
   serial_rs485 present{};
-  if (::ioctl(fd, TIOCGRS485, &present) != 0) {
+  if (driver.control(fd, TIOCGRS485, &present) != 0) {
     return errno == ENOTTY || errno == EINVAL
                ? "the adapter switches by itself, its driver has no RS-485 mode"
                : std::string{"its RS-485 mode can't be read: "} + std::strerror(errno);
@@ -41,28 +41,28 @@ std::string SerialModes::enable_rs485(int fd) {
   serial_rs485 wanted = present;
   wanted.flags |= SER_RS485_ENABLED | SER_RS485_RTS_ON_SEND;
   wanted.flags &= ~static_cast<__u32>(SER_RS485_RTS_AFTER_SEND);
-  if (::ioctl(fd, TIOCSRS485, &wanted) != 0) {
+  if (driver.control(fd, TIOCSRS485, &wanted) != 0) {
     return std::string{"the driver refuses RS-485 mode: "} + std::strerror(errno);
   }
   kernel_->found_rs485 = present;
   serial_rs485 held{};
   constexpr __u32 kAsked = SER_RS485_ENABLED | SER_RS485_RTS_ON_SEND | SER_RS485_RTS_AFTER_SEND;
-  if (::ioctl(fd, TIOCGRS485, &held) != 0 || (held.flags & kAsked) != (wanted.flags & kAsked)) {
+  if (driver.control(fd, TIOCGRS485, &held) != 0 || (held.flags & kAsked) != (wanted.flags & kAsked)) {
     return "the driver keeps other RS-485 settings than were set";
   }
   return {};
 }
 
-void SerialModes::restore(int fd) {
+void SerialModes::restore(int fd, Driver& driver) {
   if (kernel_ == nullptr) {
     return;
   }
   if (kernel_->found_rs485.has_value()) {
-    (void)::ioctl(fd, TIOCSRS485, &*kernel_->found_rs485);
+    (void)driver.control(fd, TIOCSRS485, &*kernel_->found_rs485);
     kernel_->found_rs485.reset();
   }
   if (kernel_->found.has_value()) {
-    (void)::ioctl(fd, TIOCSSERIAL, &*kernel_->found);
+    (void)driver.control(fd, TIOCSSERIAL, &*kernel_->found);
     kernel_->found.reset();
   }
 }

@@ -4,6 +4,8 @@
 #include <memory>
 #include <string>
 
+#include "host/link/driver.hpp"
+
 namespace host::link {
 
 /// Whether the kernel switches a transceiver's direction by RTS.
@@ -21,14 +23,14 @@ class SerialModes {
   ~SerialModes();
 
   /// Asks the driver to hand on octets as they come. A driver that can't is none the worse for it.
-  void ask_low_latency(int fd);
+  void ask_low_latency(int fd, Driver& driver);
 
   /// Has the kernel hold RTS while it sends: reads the present state, changes it, sets it, reads it back.
   /// Returns  nothing, or why not: the adapter has no such switch, or keeps other settings than were set.
-  [[nodiscard]] std::string enable_rs485(int fd);
+  [[nodiscard]] std::string enable_rs485(int fd, Driver& driver);
 
   /// Sets back what was changed.
-  void restore(int fd);
+  void restore(int fd, Driver& driver);
 
  private:
   struct Kernel;

@@ -18,12 +18,12 @@ TerminalState::TerminalState(TerminalState&&) noexcept = default;
 TerminalState& TerminalState::operator=(TerminalState&&) noexcept = default;
 TerminalState::~TerminalState() = default;
 
-bool TerminalState::read_from(int fd) {
-  return ::ioctl(fd, TCGETS2, &kernel_->settings) == 0;
+bool TerminalState::read_from(int fd, Driver& driver) {
+  return driver.control(fd, TCGETS2, &kernel_->settings) == 0;
 }
 
-bool TerminalState::write_to(int fd) const {
-  return ::ioctl(fd, TCSETS2, &kernel_->settings) == 0;
+bool TerminalState::write_to(int fd, Driver& driver) const {
+  return driver.control(fd, TCSETS2, &kernel_->settings) == 0;
 }
 
 TerminalState TerminalState::raw(const LineSettings& line) const {

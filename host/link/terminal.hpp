@@ -3,6 +3,7 @@
 #include <memory>
 #include <string>
 
+#include "host/link/driver.hpp"
 #include "host/link/line_settings.hpp"
 
 namespace host::link {
@@ -16,10 +17,10 @@ class TerminalState {
   ~TerminalState();
 
   /// Reads the present settings of `fd`. False with errno set when it has none.
-  [[nodiscard]] bool read_from(int fd);
+  [[nodiscard]] bool read_from(int fd, Driver& driver = system_driver());
 
   /// Writes these settings back, at once. False with errno set.
-  [[nodiscard]] bool write_to(int fd) const;
+  [[nodiscard]] bool write_to(int fd, Driver& driver = system_driver()) const;
 
   /// These settings changed to a raw 8-bit line of `line`: any speed, damaged octets marked (PARMRK), modem
   /// lines left alone (CLOCAL; no HUPCL, so that DTR stays up at close; no CRTSCTS), a read waits for the
