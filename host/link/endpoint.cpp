@@ -31,6 +31,7 @@ class SerialEndpoint final : public Endpoint {
   [[nodiscard]] std::string_view remedy_when_gone() const override {
     return "look at plug and cable, then start again";
   }
+  [[nodiscard]] std::optional<LineCounters> line_counters() const override { return handle_.line_counters(); }
   void close() override { handle_.close(); }
 
  private:

@@ -1,10 +1,12 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <string>
 
 #include <sys/types.h>
 
+#include "host/link/line_counters.hpp"
 #include "host/link/link_error.hpp"
 #include "host/link/parity_marks.hpp"
 #include "host/link/serial_handle.hpp"
@@ -39,6 +41,9 @@ class Endpoint {
 
   /// What to do when it went away.
   [[nodiscard]] virtual std::string_view remedy_when_gone() const = 0;
+
+  /// What its driver has counted of wrong characters since it was opened; nothing where nobody counts.
+  [[nodiscard]] virtual std::optional<LineCounters> line_counters() const { return std::nullopt; }
 
   /// Gives it back as it was found. Safe to call twice.
   virtual void close() = 0;

@@ -1,8 +1,10 @@
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "host/link/cancel.hpp"
+#include "host/link/line_counters.hpp"
 #include "host/link/link_error.hpp"
 #include "protocol/base/bytes.hpp"
 #include "protocol/base/time.hpp"
@@ -62,6 +64,10 @@ class Port {
   /// Waits until one thing has happened and the listener knows of it, or until `cancel` asks to stop.
   /// Precondition: something can happen (a wake-up is set). Errors   kCancelled.
   [[nodiscard]] virtual Result<void> run_one(const CancelToken& cancel) = 0;
+
+  /// What the port's driver has counted of wrong characters since the port was opened, damaged ones that were
+  /// told and lost ones that couldn't be. Nothing where nobody counts: sockets, pseudo-terminals, memory.
+  [[nodiscard]] virtual std::optional<LineCounters> line_counters() const { return std::nullopt; }
 
   /// Gives the port back as it was. Safe to call twice.
   virtual void close() = 0;

@@ -129,6 +129,7 @@ SerialHandle::SerialHandle(SerialHandle&& other) noexcept
       changed_{std::exchange(other.changed_, false)},
       path_{std::move(other.path_)},
       driver_{other.driver_},
+      counters_{other.counters_},
       found_{std::move(other.found_)},
       modes_{std::move(other.modes_)} {}
 
@@ -139,6 +140,7 @@ SerialHandle& SerialHandle::operator=(SerialHandle&& other) noexcept {
     changed_ = std::exchange(other.changed_, false);
     path_ = std::move(other.path_);
     driver_ = other.driver_;
+    counters_ = other.counters_;
     found_ = std::move(other.found_);
     modes_ = std::move(other.modes_);
   }
@@ -163,6 +165,11 @@ void SerialHandle::close() {
   }
   (void)::close(fd_);
   fd_ = -1;
+}
+
+std::optional<LineCounters> SerialHandle::line_counters() const {
+  const auto now = counters_ && fd_ >= 0 ? read_line_counters(fd_, *driver_) : std::nullopt;
+  return now ? std::optional{counted(*counters_, *now)} : std::nullopt;
 }
 
 Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSettings& line, Rs485 rs485,
@@ -217,6 +224,7 @@ Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSetti
     }
   }
   (void)::tcflush(fd, TCIOFLUSH);
+  handle.counters_ = read_line_counters(fd, driver);
   return handle;
 }
 

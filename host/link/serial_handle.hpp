@@ -1,8 +1,10 @@
 #pragma once
 
+#include <optional>
 #include <string>
 
 #include "host/link/driver.hpp"
+#include "host/link/line_counters.hpp"
 #include "host/link/line_settings.hpp"
 #include "host/link/link_error.hpp"
 #include "host/link/serial_modes.hpp"
@@ -37,6 +39,10 @@ class SerialHandle {
   [[nodiscard]] int fd() const { return fd_; }
   [[nodiscard]] const std::string& path() const { return path_; }
 
+  /// What its driver has counted of wrong characters since open(); nothing where it doesn't count, and once
+  /// closed.
+  [[nodiscard]] std::optional<LineCounters> line_counters() const;
+
   /// Drops what is still queued, restores the settings found at open() and closes. Safe to call twice, and on
   /// a device that is gone.
   void close();
@@ -49,6 +55,7 @@ class SerialHandle {
   bool changed_ = false;  // whether found_ has to be written back
   std::string path_;
   Driver* driver_;
+  std::optional<LineCounters> counters_;  // as open() found them
   TerminalState found_;
   SerialModes modes_;
 };

@@ -29,6 +29,9 @@ class StreamPort final : public Port {
   void wake_at(protocol::base::Instant at) override { wake_ = at; }
   void rest_until(protocol::base::Instant at) override { rest_ = at; }
   [[nodiscard]] Result<void> run_one(const CancelToken& cancel) override;
+  [[nodiscard]] std::optional<LineCounters> line_counters() const override {
+    return endpoint_->line_counters();
+  }
   void close() override;
 
  private:

@@ -29,6 +29,7 @@ class TracedPort final : public Port, private PortListener {
   }
   void wake_at(Instant at) override { port_->wake_at(at); }
   [[nodiscard]] Result<void> run_one(const CancelToken& cancel) override { return port_->run_one(cancel); }
+  [[nodiscard]] std::optional<LineCounters> line_counters() const override { return port_->line_counters(); }
   void close() override {
     listener_ = nullptr;
     port_->close();

@@ -2,9 +2,13 @@
 
 #include <cerrno>
 #include <cstring>
+#include <memory>
 #include <string>
 
 #include "host/link/serial_handle.hpp"
+#include "host/link/stream_port.hpp"
+#include "host/link/trace/writer.hpp"
+#include "host/link/traced_port.hpp"
 #include "tests/host/link/fake_driver.hpp"
 #include "tests/host/link/pty.hpp"
 
@@ -154,5 +158,37 @@ TEST_SUITE("host/link/driver") {
     CHECK(contains(said, "settings-refused"));
     CHECK(contains(said, "115200 Bd 8E1: the driver doesn't take this parity"));
     CHECK(as_found(pty));
+  }
+
+  TEST_CASE("what the driver counts of wrong characters is told from the opening on, through a trace too") {
+    const Pty pty;
+    FakeDriver driver;
+    driver.counts = serial_icounter_struct{};
+    driver.counts->parity = 7;
+    driver.counts->overrun = -1;  // the kernel's counters run over
+    auto opened = open_at(pty, driver);
+    REQUIRE_MESSAGE(opened.has_value(), refusal(opened));
+    SerialHandle moved = std::move(*opened);
+    CHECK(moved.line_counters() == LineCounters{});
+    const auto writer = trace::Writer::create("/dev/null");
+    REQUIRE(writer.has_value());
+    auto port = traced(std::make_unique<StreamPort>(serial_endpoint(std::move(moved))), **writer);
+    driver.counts->parity += 1;
+    driver.counts->frame += 2;
+    driver.counts->overrun += 3;
+    driver.counts->buf_overrun += 4;
+    driver.counts->brk += 5;
+    CHECK(port->line_counters() == LineCounters{1, 2, 7, 5});
+    driver.counts.reset();
+    CHECK_FALSE(port->line_counters().has_value());
+    port->close();
+    CHECK_FALSE(port->line_counters().has_value());
+  }
+
+  TEST_CASE("a driver that counts nothing says nothing, rather than that all was well") {
+    const Pty pty;
+    const auto opened = SerialHandle::open(pty.path, kLine);
+    REQUIRE_MESSAGE(opened.has_value(), refusal(opened));
+    CHECK_FALSE(opened->line_counters().has_value());
   }
 }

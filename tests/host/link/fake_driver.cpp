@@ -39,6 +39,7 @@ int FakeDriver::control(int fd, unsigned long request, void* argument) {
       serial = wanted;
       return 0;
     }
+    case TIOCGICOUNT: return told(counts, argument);
     case TCGETS2: {
       const int result = Driver::control(fd, request, argument);
       auto& settings = *static_cast<termios2*>(argument);

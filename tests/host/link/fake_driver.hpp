@@ -20,6 +20,7 @@ struct FakeDriver final : host::link::Driver {
   std::vector<std::int32_t> serial_set;  // flags, at each setting
 
   std::optional<std::uint32_t> runs_at;  // the speed it makes of any that is asked for
+  std::optional<serial_icounter_struct> counts;
 
   [[nodiscard]] int control(int fd, unsigned long request, void* argument) override;
   [[nodiscard]] bool is_pseudo_terminal(dev_t) override { return false; }
