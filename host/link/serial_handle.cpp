@@ -83,8 +83,7 @@ tl::unexpected<LinkError> no_rights(const std::string& path) {
                       std::move(remedy));
 }
 
-tl::unexpected<LinkError> busy(const std::string& path, const SystemRoots& roots) {
-  const auto holders = port_holders(path, roots);
+tl::unexpected<LinkError> busy(const std::string& path, const std::vector<PortHolder>& holders) {
   std::string who;
   for (const PortHolder& holder : holders) {
     who += fmt::format("{}{} (process {})", who.empty() ? "" : " and ",
@@ -105,7 +104,7 @@ tl::unexpected<LinkError> open_failure(const std::string& path, int error, const
     case ENAMETOOLONG: return missing(path, roots);
     case EACCES:
     case EPERM: return no_rights(path);
-    case EBUSY: return busy(path, roots);
+    case EBUSY: return busy(path, port_holders(path, roots));
     default: break;
   }
   if (means_gone(error)) {
@@ -115,6 +114,15 @@ tl::unexpected<LinkError> open_failure(const std::string& path, int error, const
   }
   return port_failure(Fault::kPortFailed, path, fmt::format("can't open {}: {}", path, std::strerror(error)),
                       "look at the system's log for this port");
+}
+
+// Programs that have the port open and asked for no lock. A child that is just being started still holds what
+// this process holds.
+std::vector<PortHolder> others_at(const std::string& path, const SystemRoots& roots) {
+  auto holders = port_holders(path, roots);
+  const auto is_child = [](const PortHolder& holder) { return holder.parent == ::getpid(); };
+  holders.erase(std::remove_if(holders.begin(), holders.end(), is_child), holders.end());
+  return holders;
 }
 
 }  // namespace
@@ -191,13 +199,18 @@ Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSetti
     return not_a_terminal(path, roots);
   }
   if (::flock(fd, LOCK_EX | LOCK_NB) != 0) {
-    return errno == EWOULDBLOCK ? busy(path, roots) : open_failure(path, errno, roots);
+    return errno == EWOULDBLOCK ? busy(path, port_holders(path, roots)) : open_failure(path, errno, roots);
   }
   int exclusive = 0;
   if (::ioctl(fd, TIOCGEXCL, &exclusive) == 0 && exclusive != 0) {
-    return busy(path, roots);
+    return busy(path, port_holders(path, roots));
   }
   const bool is_pty = driver.is_pseudo_terminal(node.st_rdev);
+  if (!is_pty) {
+    if (const auto others = others_at(path, roots); !others.empty()) {
+      return busy(path, others);
+    }
+  }
   if (::ioctl(fd, TIOCEXCL) != 0) {
     return open_failure(path, errno, roots);
   }

@@ -24,8 +24,10 @@ class SerialHandle {
 
   /// Opens `path`.
   ///
-  /// Order    open, flock, TIOCGEXCL, TIOCEXCL, and only then the line settings: a port that somebody else
-  ///          uses is never disturbed. TIOCEXCL alone is void for root, flock alone for those who don't ask.
+  /// Order    open, flock, TIOCGEXCL, who else has it open, TIOCEXCL, and only then the line settings: a port
+  ///          that somebody else uses is never disturbed. TIOCEXCL alone is void for root, flock alone for
+  ///          those who don't ask; a program that set neither is found where this user may see it (/proc).
+  ///          A pseudo-terminal's other holders are left be: who simulates the line is one.
   /// Returns  the handle; `fd()` is non-blocking and closed on exec.
   /// Errors   kPortMissing (66) says which ports there are; kNotATerminal (66); kNoRights (77) names the
   ///          group of the node and the command that joins it; kBusy (74) names the holder; kSettingsRefused

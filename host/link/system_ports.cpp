@@ -48,11 +48,25 @@ std::optional<pid_t> pid_of(std::string_view text) {
   return pid;
 }
 
-bool has_open(const fs::path& process, dev_t device) {
+pid_t parent_of(const fs::path& process) {
+  constexpr std::string_view kKey = "PPid:\t";
+  std::ifstream in{process / "status"};
+  for (std::string line; std::getline(in, line);) {
+    if (line.rfind(kKey, 0) == 0) {
+      return pid_of(std::string_view{line}.substr(kKey.size())).value_or(0);
+    }
+  }
+  return 0;
+}
+
+// Only what its name says to be among the devices is looked at: a file of a network's might never answer.
+bool has_open(const fs::path& process, dev_t device, const fs::path& devices) {
   const auto files = entries(process / "fd");
   return std::any_of(files.begin(), files.end(), [&](const fs::path& file) {
+    std::error_code error;
     struct stat status{};
-    return ::stat(file.c_str(), &status) == 0 && S_ISCHR(status.st_mode) && status.st_rdev == device;
+    return fs::read_symlink(file, error).string().rfind(devices.string() + "/", 0) == 0 &&
+           ::stat(file.c_str(), &status) == 0 && S_ISCHR(status.st_mode) && status.st_rdev == device;
   });
 }
 
@@ -172,7 +186,7 @@ std::vector<PortHolder> port_holders(const std::string& path, const SystemRoots&
   std::vector<pid_t> pids = lock_owners(roots.proc / "locks", node);
   for (const fs::path& entry : entries(roots.proc)) {
     const auto pid = pid_of(entry.filename().string());
-    if (pid.has_value() && *pid != ::getpid() && has_open(entry, node.st_rdev)) {
+    if (pid.has_value() && *pid != ::getpid() && has_open(entry, node.st_rdev, roots.dev)) {
       pids.push_back(*pid);
     }
   }
@@ -181,7 +195,8 @@ std::vector<PortHolder> port_holders(const std::string& path, const SystemRoots&
     const bool known = std::any_of(holders.begin(), holders.end(),
                                    [&](const PortHolder& holder) { return holder.pid == pid; });
     if (!known && pid != ::getpid()) {
-      holders.push_back(PortHolder{pid, first_line(roots.proc / std::to_string(pid) / "comm")});
+      const fs::path process = roots.proc / std::to_string(pid);
+      holders.push_back(PortHolder{pid, first_line(process / "comm"), parent_of(process)});
     }
   }
   return holders;

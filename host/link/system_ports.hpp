@@ -44,6 +44,7 @@ struct SystemPort {
 struct PortHolder {
   pid_t pid = 0;
   std::string program;  ///< its name as the kernel shows it, control characters replaced; may be empty
+  pid_t parent = 0;     ///< who started it; 0 where the system doesn't say
 };
 
 /// Who else has `path` open or holds a lock on it, as far as this user may see: /proc/PID/fd for processes of
