@@ -94,16 +94,6 @@ std::vector<pid_t> lock_owners(const fs::path& locks, const struct stat& node) {
   return owners;
 }
 
-std::string by_id_name(const SystemRoots& roots, const fs::path& node) {
-  for (const fs::path& link : entries(roots.dev / "serial" / "by-id")) {
-    std::error_code error;
-    if (fs::read_symlink(link, error).filename() == node.filename() && !error) {
-      return link.string();
-    }
-  }
-  return {};
-}
-
 // Newer kernels put two layers of their own, the bus serial-base, between a port and its device.
 std::string driver_of(const fs::path& entry) {
   constexpr int kLevelsMax = 3;
@@ -145,6 +135,17 @@ fs::path usb_device(const fs::path& entry) {
 
 }  // namespace
 
+std::string by_id_name(const std::string& path, const SystemRoots& roots) {
+  std::error_code error;  // of a link that leads nowhere or in a circle
+  const fs::path node = fs::canonical(path, error);
+  for (const fs::path& link : entries(roots.dev / "serial" / "by-id")) {
+    if (!node.empty() && fs::canonical(link, error) == node) {
+      return link.string();
+    }
+  }
+  return {};
+}
+
 std::optional<protocol::base::Duration> adapter_latency(const std::string& path, const SystemRoots& roots) {
   std::error_code error;
   const fs::path node = fs::canonical(path, error);
@@ -165,7 +166,7 @@ std::vector<SystemPort> system_ports(const SystemRoots& roots) {
       continue;
     }
     const fs::path node = roots.dev / entry.filename();
-    SystemPort port{node.string(), driver, by_id_name(roots, node), {}, {}, {}};
+    SystemPort port{node.string(), driver, by_id_name(node.string(), roots), {}, {}, {}};
     if (const fs::path device = usb_device(entry); !device.empty()) {
       port.product = first_line(device / "product");
       port.usb_serial = first_line(device / "serial");

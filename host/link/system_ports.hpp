@@ -40,6 +40,10 @@ struct SystemPort {
 [[nodiscard]] std::optional<protocol::base::Duration> adapter_latency(const std::string& path,
                                                                       const SystemRoots& roots = {});
 
+/// The name under /dev/serial/by-id that leads to `path`, which keeps to the adapter when its node gets
+/// another number; empty where there is none.
+[[nodiscard]] std::string by_id_name(const std::string& path, const SystemRoots& roots = {});
+
 /// A process that has a device open or locked.
 struct PortHolder {
   pid_t pid = 0;

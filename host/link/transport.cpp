@@ -10,7 +10,6 @@
 #include "host/link/endpoint.hpp"
 #include "host/link/serial_handle.hpp"
 #include "host/link/stream_port.hpp"
-#include "host/link/system_ports.hpp"
 #include "host/link/tcp_connect.hpp"
 
 namespace host::link {
@@ -49,16 +48,10 @@ Result<Transport> open_transport(const LinkUrl& link, const LineSettings& board,
   return over(serial_endpoint(std::move(*handle)), std::move(transport));
 }
 
-std::string stable_name(const std::string& path) {
+std::string stable_name(const std::string& path, const SystemRoots& roots) {
   std::error_code error;
-  const std::filesystem::path node = std::filesystem::canonical(path, error);
-  if (error || node == std::filesystem::path{path}) {
-    const auto ports = system_ports();
-    const auto found =
-        std::find_if(ports.begin(), ports.end(), [&](const SystemPort& port) { return port.path == path; });
-    return found != ports.end() && !found->by_id.empty() ? found->by_id : path;
-  }
-  return path;  // a name that leads to the node is the user's own stable one
+  const std::string found = std::filesystem::is_symlink(path, error) ? path : by_id_name(path, roots);
+  return found.empty() ? path : found;
 }
 
 Result<void> pause(protocol::base::Duration span, Deadline deadline, const CancelToken& cancel) {

@@ -8,6 +8,7 @@
 #include "host/link/line_settings.hpp"
 #include "host/link/link_error.hpp"
 #include "host/link/port.hpp"
+#include "host/link/system_ports.hpp"
 #include "host/link/url.hpp"
 
 namespace host::link {
@@ -29,9 +30,9 @@ struct Transport {
 [[nodiscard]] Result<Transport> open_transport(const LinkUrl& link, const LineSettings& board,
                                                Deadline deadline, const CancelToken& cancel);
 
-/// The name by which a device is found again when it comes back: /dev/serial/by-id/… of `path` where it has
-/// one, else `path`.
-[[nodiscard]] std::string stable_name(const std::string& path);
+/// The name by which a device is found again when it comes back: `path` where it is a link that somebody
+/// made, else its /dev/serial/by-id/… where it has one, else `path`.
+[[nodiscard]] std::string stable_name(const std::string& path, const SystemRoots& roots = {});
 
 /// Waits for `span`. Errors   kCancelled; kOutOfTime when `deadline` comes first.
 [[nodiscard]] Result<void> pause(protocol::base::Duration span, Deadline deadline, const CancelToken& cancel);

@@ -5,6 +5,9 @@
 
 #include <doctest/doctest.h>
 
+#include "host/link/serial_handle.hpp"
+#include "host/link/transport.hpp"
+#include "tests/host/link/pty.hpp"
 #include "tests/support/run_program.hpp"
 
 using namespace host::link;
@@ -81,5 +84,63 @@ TEST_SUITE("host/link/system_ports") {
       std::ofstream{roots.sys / "class/tty/ttyUSB0/device/latency_timer"} << text << "\n";
       CHECK_FALSE(adapter_latency((roots.dev / "ttyUSB0").string(), roots).has_value());
     }
+  }
+
+  TEST_CASE("an adapter is found again by its lasting name when its node got another number") {
+    const Pty first;
+    const Pty second;
+    const tests::support::TemporaryFolder folder;
+    const SystemRoots roots{"/sys", folder.path(), "/proc"};
+    const fs::path link = roots.dev / "serial/by-id/usb-RS-485_A50285BI-if00-port0";
+    fs::create_directories(link.parent_path());
+    fs::create_symlink(first.path, link);
+    const std::string name = stable_name(first.path, roots);
+    CHECK(name == link.string());
+    CHECK(stable_name(second.path, roots) == second.path);
+    fs::remove(link);
+    fs::create_symlink(second.path, link);
+    const auto opened = SerialHandle::open(name, {});
+    REQUIRE(opened.has_value());
+    char node[64] = {};
+    REQUIRE(::ttyname_r(opened->fd(), node, sizeof node) == 0);
+    CHECK(node == second.path);
+  }
+
+  TEST_CASE(
+      "a lasting name is the node's own, by whichever path it is given, or the link that somebody made") {
+    const tests::support::TemporaryFolder folder;
+    const SystemRoots roots = tree(folder.path());
+    const std::string by_id = (roots.dev / "serial/by-id/usb-RS-485_A50285BI-if00-port0").string();
+    CHECK(stable_name((roots.dev / "ttyUSB0").string(), roots) == by_id);
+    CHECK(stable_name((roots.dev / "serial/../ttyUSB0").string(), roots) == by_id);
+    CHECK(stable_name(by_id, roots) == by_id);
+    fs::create_symlink("ttyUSB0", roots.dev / "bench");
+    CHECK(stable_name((roots.dev / "bench").string(), roots) == (roots.dev / "bench").string());
+  }
+
+  TEST_CASE("a port without a lasting name keeps its path, whatever else lies where those names are") {
+    const tests::support::TemporaryFolder folder;
+    const SystemRoots roots = tree(folder.path());
+    const fs::path names = roots.dev / "serial/by-id";
+    const auto same = [&](const fs::path& path) {
+      return stable_name(path.string(), roots) == path.string();
+    };
+    CHECK(same(roots.dev / "ttyS0"));
+    // The same last name elsewhere is another device; a link may lead nowhere, or in a circle.
+    std::ofstream{folder.path() + "/ttyUSB0"} << "";
+    CHECK(same(folder.path() + "/ttyUSB0"));
+    fs::create_symlink("../../ttyUSB7", names / "a-gone");
+    fs::create_symlink("a-loop", names / "a-loop");
+    fs::create_symlink("b-there", names / "b-back");
+    fs::create_symlink("b-back", names / "b-there");
+    for (const char* path : {"ttyUSB7", "ttyS0", "serial/by-id/a-loop", "serial/by-id/a-gone"}) {
+      CAPTURE(path);
+      CHECK(same(roots.dev / path));
+    }
+    CHECK(stable_name((roots.dev / "ttyUSB0").string(), roots) ==
+          (names / "usb-RS-485_A50285BI-if00-port0").string());
+    fs::remove_all(names);
+    CHECK(same(roots.dev / "ttyUSB0"));
+    CHECK(same("/nowhere"));
   }
 }
