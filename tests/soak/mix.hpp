@@ -71,10 +71,10 @@ struct Mix {
   return mix;
 }
 
-/// Every fault at once, 1 % each: what a planted defect is shown.
+/// Every fault at once, 3 % each: what a planted defect is shown.
 [[nodiscard]] inline Mix dense_mix(bool echo) {
   Mix mix;
-  mix.chance.fill(655);
+  mix.chance.fill(1966);
   mix.echo = echo;
   return mix;
 }

@@ -38,6 +38,12 @@ void print_operations(const Tally& tally) {
   std::printf("came of it\n");
   count("operations", tally.operations);
   count("right", tally.right);
+  for (std::size_t function = 0; function < tally.right_by_function.size(); ++function) {
+    if (tally.right_by_function[function] == 0) continue;
+    char name[32];
+    std::snprintf(name, sizeof name, "  of function %02zX", function);
+    count(name, tally.right_by_function[function]);
+  }
   count("failures reported", tally.failures);
   count("wrong values accepted", tally.wrong);
   count("CRC coincidences", tally.coincidences);

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cstdint>
 
-#include "protocol/pdu/request.hpp"
 #include "tests/soak/device.hpp"
+#include "tests/soak/question.hpp"
 #include "tests/soak/talk.hpp"
 #include "tests/soak/wire.hpp"
 
@@ -41,44 +41,16 @@ class Run {
  private:
   void operate(Tally& tally) {
     ++device_.epoch;
-    (void)wire_.executed_damaged();
+    wire_.begin();
     ++tally.operations;
-    const std::uint32_t kind = dice_.below(16);
-    if (kind == 0 || (echo_ && kind < 8)) {
-      write(tally);
-    } else {
-      read(tally, kind);
-    }
-  }
-
-  void write(Tally& tally) {
-    const auto word = static_cast<std::uint16_t>(dice_.next());
-    const auto& outcome =
-        talk_.ask(protocol::pdu::write_single_register(TellingDevice::kScratch, word), now_);
-    judge(tally, outcome, device_.scratch == word);
-  }
-
-  // Of two or three registers mostly, so that shapes repeat as often as they can.
-  void read(Tally& tally, std::uint32_t kind) {
-    const auto count = static_cast<std::uint16_t>(kind == 1 ? 1 + dice_.below(125) : 2 + dice_.below(2));
-    const auto address = static_cast<std::uint16_t>(dice_.below(0xD000));
-    const bool holding = dice_.below(3) == 0;
-    const auto& outcome = talk_.ask(holding ? protocol::pdu::read_holding_registers(address, count)
-                                            : protocol::pdu::read_input_registers(address, count),
-                                    now_);
-    bool right = outcome.ok() && outcome.value().word_count() == count;
-    const auto table = holding ? TellingDevice::Table::kHolding : TellingDevice::Table::kInput;
-    for (std::uint16_t i = 0; right && i < count; ++i) {
-      right = outcome.value().word(i) == device_.word(table, static_cast<std::uint16_t>(address + i));
-    }
-    judge(tally, outcome, right);
-  }
-
-  void judge(Tally& tally, const protocol::session::Outcome& outcome, bool right) {
+    const Question question = questions_.draw(echo_);
+    const protocol::session::Counters before = wire_.counters();
+    const auto& outcome = talk_.ask(question.request, now_);
     if (!outcome.ok()) {
       ++tally.failures;
-    } else if (right) {
+    } else if (answers(question, outcome.value().octets(), before)) {
       ++tally.right;
+      ++tally.right_by_function[static_cast<std::size_t>(question.request.function())];
     } else if (wire_.executed_damaged() || !wire_.was_sent(outcome.value().octets())) {
       ++tally.coincidences;
     } else {
@@ -86,8 +58,20 @@ class Run {
     }
   }
 
+  // Octet by octet, said in this operation, and done.
+  bool answers(const Question& question, Octets heard, const protocol::session::Counters& before) {
+    if (!wire_.has_answered(heard) || device_.scratch != question.scratch) return false;
+    const Octets right = question.answer();
+    if (question.counter == 0) return std::equal(heard.begin(), heard.end(), right.begin(), right.end());
+    const auto counter = static_cast<protocol::session::Counter>(question.counter);
+    const auto more = static_cast<std::uint16_t>(protocol::base::read_be16(heard, 3) - before[counter]);
+    const auto most = static_cast<std::uint16_t>(wire_.counters()[counter] - before[counter]);
+    return std::equal(heard.begin(), heard.begin() + 3, right.begin()) && more >= 1 && more <= most;
+  }
+
   Dice dice_;
   TellingDevice device_;
+  Questions questions_{dice_, device_};
   Wire wire_;
   Talk<Guards> talk_;
   Instant now_{};

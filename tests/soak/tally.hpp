@@ -1,7 +1,9 @@
 #pragma once
 
+#include <array>
 #include <cstdint>
 
+#include "protocol/pdu/function.hpp"
 #include "tests/soak/wire.hpp"
 
 namespace tests::soak {
@@ -12,6 +14,7 @@ struct Tally {
   std::uint64_t transactions = 0;
   std::uint64_t operations = 0;
   std::uint64_t right = 0;
+  std::array<std::uint64_t, 0x2C> right_by_function{};  ///< by function code
   std::uint64_t failures = 0;       ///< operations that ended without an answer, and said so
   std::uint64_t wrong = 0;          ///< answers accepted that were to another question
   std::uint64_t coincidences = 0;   ///< answers accepted that the line made: their CRC held by chance
@@ -29,6 +32,15 @@ struct Tally {
     wire.requests += counts.requests;
     wire.frames_turned_evenly += counts.frames_turned_evenly;
     wire.frames_garbled += counts.frames_garbled;
+  }
+
+  /// Whether every function that a client may ask was answered rightly at least once.
+  [[nodiscard]] bool asked_everything() const {
+    for (std::size_t function = 0; function < right_by_function.size(); ++function) {
+      if (protocol::pdu::is_spoken(static_cast<std::uint8_t>(function)) && right_by_function[function] == 0)
+        return false;
+    }
+    return true;
   }
 
   /// Coincidences to be expected, from what was done to frames. A CRC-16 passes no odd number of turned bits

@@ -57,13 +57,18 @@ int soak_unit(const Options& options) {
   count("passed", verdicts.passed);
   count("failed", verdicts.failed);
   count("incomplete", verdicts.incomplete);
+  count("EDIDs read", verdicts.edids);
+  count("EDIDs read wrongly", verdicts.edids_wrong);
   count("passed falsely", verdicts.passed_falsely);
   count("failed falsely", verdicts.failed_falsely);
   count("not recovered in two runs", verdicts.not_recovered);
   std::printf("%llu transactions in %.1f s: %.0f a second\n",
               static_cast<unsigned long long>(tally.transactions), took.count(),
               static_cast<double>(tally.transactions) / took.count());
-  const bool sound = verdicts.passed_falsely == 0 && verdicts.failed_falsely == 0 &&
+  // What the line makes of a frame gets past the CRC at times.
+  const bool sound = verdicts.edids > 0 &&
+                     within_theory(verdicts.edids_wrong, tally.coincidences_expected()) &&
+                     verdicts.passed_falsely == 0 && verdicts.failed_falsely == 0 &&
                      verdicts.not_recovered == 0 && verdicts.passed > 0 && verdicts.failed > 0;
   std::printf("%s\n", sound ? "sound" : "NOT SOUND");
   return sound ? 0 : 1;

@@ -73,6 +73,22 @@ class WireReader final : public host::verify::Reader {
     return objects;
   }
 
+  host::link::Result<std::vector<std::uint16_t>> read_files(
+      std::span<const protocol::pdu::FileRecord> groups) override {
+    const auto& outcome = talk_.ask(protocol::pdu::read_file_records(groups), now_);
+    if (!outcome.ok()) return tl::unexpected{explained(outcome.error())};
+    const Octets octets = outcome.value().octets();
+    std::vector<std::uint16_t> words;
+    words.reserve(octets.size() / 2);
+    std::size_t at = 2;
+    for (const auto& group : groups) {
+      at += 2;  // its length and the reference type
+      for (std::uint16_t i = 0; i < group.count; ++i, at += 2)
+        words.push_back(protocol::base::read_be16(octets, at));
+    }
+    return words;
+  }
+
   [[nodiscard]] host::link::WireStatistics statistics() const override { return {talk_.statistics(), {}}; }
 
  private:
@@ -86,6 +102,7 @@ struct Subject {
   host::expect::Expectation expectation;
   sim::unit::Positions right;
   host::model::Timing source;
+  std::uint16_t input;  // index of the one that the source feeds
 };
 
 std::optional<Subject> subject_of(const std::string& catalogue, const std::string& id) {
@@ -101,7 +118,12 @@ std::optional<Subject> subject_of(const std::string& catalogue, const std::strin
     if (!found) return std::nullopt;
     source = *found;
   }
-  return Subject{*kit, *expectation, sim::unit::healthy_positions(*kit).positions, source};
+  const auto& inputs = kit->board.inputs;
+  const auto input =
+      std::find_if(inputs.begin(), inputs.end(), [&](const auto& one) { return one.id == kit->video.input; });
+  if (input == inputs.end()) return std::nullopt;
+  return Subject{*kit, *expectation, sim::unit::healthy_positions(*kit).positions, source,
+                 static_cast<std::uint16_t>(input - inputs.begin())};
 }
 
 // One unit on one wire, verified again and again.
@@ -112,6 +134,7 @@ class Bench {
         built_wrong_{built_wrong},
         seed_{seed},
         unit_{setup(subject, built_wrong)},
+        edid_{unit_.edid(subject.input)},
         registers_{unit_},
         wire_{mix, seed, registers_} {
     unit_.advance(unit_.now() + protocol::base::milliseconds(10'000));
@@ -126,7 +149,7 @@ class Bench {
   }
   [[nodiscard]] const Counts& counts() const { return wire_.counts(); }
 
-  Verdict verify(Tally& tally) {
+  Verdict verify(Tally& tally, Verdicts& verdicts) {
     unit_.advance(std::max(now_, unit_.now()));
     Talk<AllGuards> talk{wire_, ++seed_};
     host::verify::Snapshot snapshot;
@@ -134,11 +157,14 @@ class Bench {
     if (talk.open(now_).ok()) {
       WireReader reader{talk, now_};
       const auto owner = static_cast<std::uint16_t>(1 + seed_ % 0xFF00);
-      if (auto read = host::verify::acquire(reader, {.address = kUnit, .owner = owner}))
+      if (auto read =
+              host::verify::acquire(reader, {.address = kUnit, .owner = owner, .edid_input = subject_.input}))
         snapshot = std::move(*read);
     }
     talk.idle(protocol::base::milliseconds(2), now_);
     talk.add_to(tally);
+    if (!snapshot.edid.empty()) ++verdicts.edids;
+    if (!snapshot.edid.empty() && snapshot.edid != edid_) ++verdicts.edids_wrong;
     return host::verify::judge(subject_.kit, subject_.expectation, snapshot, {}).verdict;
   }
 
@@ -172,6 +198,7 @@ class Bench {
   bool built_wrong_;
   std::uint64_t seed_;
   sim::unit::Unit unit_;
+  std::vector<std::uint8_t> edid_;
   sim::unit::Registers registers_;
   Wire wire_;
   Instant now_{};
@@ -196,12 +223,13 @@ bool verify_runs(const std::string& catalogue, const std::string& kit, std::uint
   for (bool built_wrong = false; tally.transactions < transactions; built_wrong = !built_wrong) {
     Bench bench{*subject, draw_mix(dice), built_wrong, dice.next()};
     for (int run = 0; run < kRunsWithOneMix && tally.transactions < transactions; ++run) {
-      const Verdict verdict = bench.verify(tally);
+      const Verdict verdict = bench.verify(tally, verdicts);
       count(verdict, verdicts);
       if (bench.false_verdict(verdict)) ++(built_wrong ? verdicts.passed_falsely : verdicts.failed_falsely);
     }
     bench.calm();
-    if (!bench.true_verdict(bench.verify(tally)) && !bench.true_verdict(bench.verify(tally))) {
+    if (!bench.true_verdict(bench.verify(tally, verdicts)) &&
+        !bench.true_verdict(bench.verify(tally, verdicts))) {
       ++verdicts.not_recovered;
     }
     tally.add(bench.counts());

@@ -13,6 +13,8 @@ struct Verdicts {
   std::uint64_t passed = 0;
   std::uint64_t failed = 0;
   std::uint64_t incomplete = 0;
+  std::uint64_t edids = 0;           ///< runs that read the unit's EDID
+  std::uint64_t edids_wrong = 0;     ///< and read it otherwise than it is
   std::uint64_t passed_falsely = 0;  ///< a pass for a unit that was built wrong
   std::uint64_t failed_falsely = 0;  ///< a fail for one that was built right
   std::uint64_t not_recovered = 0;   ///< two runs after all faults had stopped the verdict was still another

@@ -156,12 +156,18 @@ void Wire::answer(Frame frame, Instant at) {
   before_ = whole;
 }
 
-bool Wire::was_sent(Octets pdu) const {
-  return std::any_of(sent_.begin(), sent_.end(), [pdu](const Frame& frame) {
-    if (frame.size < protocol::rtu::kAduSizeMin) return false;
-    const Octets sent = protocol::rtu::pdu_of(frame.octets());
-    return std::equal(sent.begin(), sent.end(), pdu.begin(), pdu.end());
-  });
+void Wire::begin() {
+  operation_begins_ = sent_at_;
+  executed_damaged_ = false;
+}
+
+bool Wire::was_sent(Octets pdu, std::size_t since) const {
+  const std::size_t kept = std::min(sent_at_ - since, sent_.size());
+  for (std::size_t back = 1; back <= kept; ++back) {
+    const Octets sent = protocol::rtu::pdu_of(sent_[(sent_at_ - back) % sent_.size()].octets());
+    if (std::equal(sent.begin(), sent.end(), pdu.begin(), pdu.end())) return true;
+  }
+  return false;
 }
 
 }  // namespace tests::soak

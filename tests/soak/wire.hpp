@@ -3,7 +3,6 @@
 #include <array>
 #include <cstdint>
 #include <deque>
-#include <utility>
 
 #include "protocol/base/bytes.hpp"
 #include "protocol/rtu/frame.hpp"
@@ -63,12 +62,21 @@ class Wire {
   /// From here on nothing is done to anything; what is under way still comes.
   void calm() { mix_ = {.chance = {}, .echo = mix_.echo}; }
 
+  /// An operation begins.
+  void begin();
+
+  /// Whether the unit has sent this PDU in this operation. An acknowledgement tells nothing else of when.
+  [[nodiscard]] bool has_answered(Octets pdu) const { return was_sent(pdu, operation_begins_); }
+
   /// Whether the unit has sent this PDU lately: an answer that was accepted and that it has not sent was made
   /// by the line, and got past the CRC.
-  [[nodiscard]] bool was_sent(Octets pdu) const;
+  [[nodiscard]] bool was_sent(Octets pdu) const { return was_sent(pdu, 0); }
 
-  /// Whether a request damaged on the way was executed since this was last asked: its CRC held all the same.
-  [[nodiscard]] bool executed_damaged() { return std::exchange(executed_damaged_, false); }
+  /// Whether a request damaged on the way was executed in this operation: its CRC held all the same.
+  [[nodiscard]] bool executed_damaged() const { return executed_damaged_; }
+
+  /// What 08 reads of the unit's port.
+  [[nodiscard]] const protocol::session::Counters& counters() const { return server_.counters(); }
 
   [[nodiscard]] const Counts& counts() const { return counts_; }
 
@@ -81,6 +89,7 @@ class Wire {
   void answer(Frame frame, Instant at);
   void talk_of_others(Instant at);
   [[nodiscard]] Frame others_like(const Frame& frame) const;
+  [[nodiscard]] bool was_sent(Octets pdu, std::size_t since) const;
 
   Mix mix_;
   Dice dice_;
@@ -91,6 +100,7 @@ class Wire {
   Frame before_;
   std::array<Frame, 16> sent_{};
   std::size_t sent_at_ = 0;
+  std::size_t operation_begins_ = 0;
   bool executed_damaged_ = false;
   Counts counts_;
 };
