@@ -133,10 +133,17 @@ tl::expected<verify::Snapshot, Failure> saved(const std::string& path) {
   return std::move(*snapshot);
 }
 
+// Whether a unit was asked for and told nothing, which is a result that a station must have on record.
+bool leaves_unread(const link::LinkError& error) {
+  return error.exit_code == static_cast<int>(ExitCode::kUnavailable) || error.fault == link::Fault::kGone;
+}
+
 verify::Snapshot nothing_read(const VerifyRequest& request, const link::LinkError& error) {
   verify::Snapshot snapshot;
   snapshot.unit.address = request.address;
   snapshot.trouble = error.message;
+  snapshot.trouble_remedy = error.remedy;
+  snapshot.shared_address = error.fault == link::Fault::kSharedAddress;
   snapshot.wire.elapsed_us = error.elapsed.count();
   return snapshot;
 }
@@ -176,7 +183,7 @@ tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request, const C
   const auto read =
       kept ? link::Result<verify::Snapshot>{*kept} : read_unit(request, *plan, context, trace->get(), cancel);
   const auto traced = close_trace(trace->get());
-  if (!read && read.error().exit_code != static_cast<int>(ExitCode::kUnavailable)) {
+  if (!read && !leaves_unread(read.error())) {
     return tl::unexpected{link_failure(read.error())};
   }
   const verify::Snapshot snapshot = read ? *read : nothing_read(request, read.error());

@@ -45,6 +45,11 @@ class Conversation final : public PortListener {
 
   [[nodiscard]] const Port& port() const { return *way_.port; }
   [[nodiscard]] const Transport& way() const { return way_; }
+
+  /// For who asks a question of its own over this port, after one of ours has failed: what came meanwhile is
+  /// not ours, and our next question begins with a fence. Hand it back with resume().
+  [[nodiscard]] Transport& lent() { return way_; }
+  void resume() { way_.port->set_listener(this); }
   [[nodiscard]] const protocol::session::Statistics& statistics() const { return client_->statistics(); }
 
   void octets_arrived(protocol::base::Octets octets, protocol::base::Instant now) override;

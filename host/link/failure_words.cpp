@@ -96,7 +96,7 @@ Words words_of(const protocol::session::Failure& failure, Medium medium) {
               "somebody else talks at the same time: look for a second master"};
     case FailureKind::kBabble:
       return {Fault::kNoisy, "the line was never quiet long enough to talk",
-              "look for a second master, or a floating line without bias"};
+              "look for a second master, for two units with one address, or a floating line without bias"};
   }
   return {Fault::kBrokenPrecondition, "an unknown failure", {}};
 }

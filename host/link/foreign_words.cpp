@@ -5,6 +5,7 @@
 
 #include <fmt/core.h>
 
+#include "host/link/sharing.hpp"
 #include "protocol/rtu/frame.hpp"
 
 namespace host::link {
@@ -34,6 +35,9 @@ std::string hex(Octets octets) {
 std::string words_of_foreign(Octets octets) {
   const std::string shown =
       hex(octets.first(std::min(octets.size(), kShown))) + (octets.size() > kShown ? " …" : "");
+  if (const auto unit = answering_each_other(octets)) {
+    return fmt::format("two units of address {}, which answer each other without end: {}", *unit, shown);
+  }
   // Listening may begin in the middle of a frame, so the first whole one is looked for.
   for (std::size_t at = 0; at + protocol::rtu::kAduSizeMin <= octets.size(); ++at) {
     const Octets rest = octets.subspan(at);

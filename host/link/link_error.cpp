@@ -36,6 +36,7 @@ constexpr std::array kFaults{
     FaultRow{Fault::kForeignTraffic, "foreign-traffic", Domain::kLine, 74, true},
     FaultRow{Fault::kSilent, "silent", Domain::kLine, 69, true},
     FaultRow{Fault::kNoisy, "noisy", Domain::kLine, 69, true},
+    FaultRow{Fault::kSharedAddress, "shared-address", Domain::kLine, 69, true},
     FaultRow{Fault::kRefused, "refused", Domain::kUnit, 69, false},
     FaultRow{Fault::kSenseless, "senseless", Domain::kUnit, 69, true},
     FaultRow{Fault::kOutOfTime, "out-of-time", Domain::kLine, 69, true},

@@ -43,6 +43,7 @@ enum class Fault : std::uint8_t {
   kSilent,             ///< nothing came back
   kNoisy,              ///< something came back, never a sound answer
   kRefused,            ///< the unit answered with an exception
+  kSharedAddress,      ///< more than one unit answers at the address
   kSenseless,          ///< a sound frame whose contents can't be right
   kOutOfTime,          ///< the whole command's time is over
   kCancelled,          ///< a signal or the caller ended it

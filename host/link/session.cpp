@@ -29,7 +29,9 @@ Session::~Session() = default;
 Result<pdu::Response> Session::Impl::ask(const pdu::Request& request) {
   auto answer = talk->ask(request);
   if (!answer) {
-    return tl::unexpected{explained(std::move(answer.error()))};
+    LinkError error = explained(std::move(answer.error()));
+    // Reads that the client doesn't know of would spoil the fence of a unit that has only reads for one.
+    return tl::unexpected{options.has_diagnostics ? second_look(std::move(error)) : std::move(error)};
   }
   const auto& timing = talk->way().line;
   const protocol::rtu::LineTiming line{timing.baud, static_cast<std::uint8_t>(bits_per_character(timing))};

@@ -18,9 +18,6 @@ namespace pdu = protocol::pdu;
 
 namespace {
 
-constexpr Duration kReopenPauseMin = milliseconds(100);
-constexpr Duration kReopenPauseMax = milliseconds(2000);
-
 std::uint32_t drawn_seed() {
   std::uint32_t seed = 0;
   if (::getrandom(&seed, sizeof seed, 0) != static_cast<ssize_t>(sizeof seed) || seed == 0) {
@@ -43,45 +40,7 @@ std::int64_t wall_us() {
   return std::chrono::duration_cast<std::chrono::microseconds>(since).count();
 }
 
-// What may pass by itself while a device comes back: its node, its rights, whoever looks at it first.
-bool may_come_back(Fault fault) {
-  switch (fault) {
-    case Fault::kPortMissing:
-    case Fault::kNotATerminal:
-    case Fault::kNoRights:
-    case Fault::kBusy:
-    case Fault::kSettingsRefused:
-    case Fault::kGone:
-    case Fault::kPortFailed:
-    case Fault::kConnectionRefused:
-    case Fault::kUnreachable:
-    case Fault::kHostUnknown: return true;
-    default: return false;
-  }
-}
-
 }  // namespace
-
-protocol::session::Statistics sum(const protocol::session::Statistics& a,
-                                  const protocol::session::Statistics& b) {
-  protocol::session::Statistics all = b;
-  all.transactions += a.transactions;
-  all.octets_sent += a.octets_sent;
-  all.octets_received += a.octets_received;
-  all.retries += a.retries;
-  all.fences += a.fences;
-  all.fences_missing += a.fences_missing;
-  all.spacers += a.spacers;
-  all.frames_good += a.frames_good;
-  all.frames_bad += a.frames_bad;
-  all.frames_stale += a.frames_stale;
-  all.frames_foreign += a.frames_foreign;
-  all.timeouts += a.timeouts;
-  all.octets_stray += a.octets_stray;
-  all.octets_skipped += a.octets_skipped;
-  all.answer_time_max = std::max(a.answer_time_max, b.answer_time_max);
-  return all;
-}
 
 // A unit that vanished did so because its simulator ended, and that one may have said why.
 LinkError Session::Impl::explained(LinkError error) {
@@ -94,6 +53,50 @@ LinkError Session::Impl::explained(LinkError error) {
       ended.elapsed = error.elapsed;
       return ended;
     }
+  }
+  return error;
+}
+
+Result<Sharing> Session::Impl::ask_aside() {
+  const auto probe = options.probe_table == Table::kInput
+                         ? pdu::read_input_registers(options.probe_address, 1)
+                         : pdu::read_holding_registers(options.probe_address, 1);
+  const Duration patience =
+      options.turnaround_max + talk->way().adapter_latency.value_or(options.adapter_latency_max);
+  Result<Sharing> shared;
+  {
+    Asker asker{talk->lent(), deadline, *cancel};
+    shared = sharing(asker, options.unit_address, probe, patience);
+  }
+  talk->resume();
+  return shared;
+}
+
+// Words that never came sound may have been those of two units of one address. A gateway hands on one answer,
+// so of them it tells nothing.
+LinkError Session::Impl::second_look(LinkError error) {
+  const bool disturbed = error.fault == Fault::kNoisy || error.fault == Fault::kSenseless;
+  if (!disturbed || looked_twice || talk->way().framing == Framing::kMbap) {
+    return error;
+  }
+  looked_twice = true;
+  const auto shared = ask_aside();
+  if (!shared) {
+    return shared.error().fault == Fault::kCancelled ? shared.error() : error;
+  }
+  if (*shared == Sharing::kCertain) {
+    LinkError certain = link_error(Fault::kSharedAddress,
+                                   fmt::format("two units share address {} on {}: both answer",
+                                               options.unit_address, place_of(talk->way())),
+                                   "take one off the line and give it another address");
+    certain.port = error.port;
+    certain.elapsed = error.elapsed;
+    return certain;
+  }
+  if (*shared == Sharing::kLikely) {
+    error.remedy =
+        fmt::format("two units may share address {}: take one off the line; if that changes nothing, {}",
+                    options.unit_address, error.remedy);
   }
   return error;
 }
@@ -151,47 +154,9 @@ Result<void> Session::Impl::begin(Transport way) {
     done = talk->begin();
   }
   if (!done) {
-    return tl::unexpected{explained(done.error())};
+    return tl::unexpected{second_look(explained(done.error()))};
   }
   return {};
-}
-
-Result<void> Session::Impl::come_back() {
-  if (replay != nullptr) {
-    return begin(replayed(talk->port().now()));
-  }
-  auto way = open_transport(link, options.line, deadline, *cancel);
-  if (!way) {
-    return tl::unexpected{way.error()};
-  }
-  return begin(std::move(*way));
-}
-
-Result<void> Session::Impl::reopen() {
-  if (!can_reopen) {
-    return failure(Fault::kGone, fmt::format("{} does not come back", talk->port().name()));
-  }
-  before = sum(before, talk->statistics());
-  const std::string name = talk->port().name();
-  talk->close();
-  Duration wait = kReopenPauseMin;
-  while (true) {
-    auto waited = replay != nullptr ? Result<void>{} : pause(wait, deadline, *cancel);
-    if (!waited) {
-      if (waited.error().fault == Fault::kOutOfTime) {
-        waited.error().message = fmt::format("{} went away and did not come back in time", name);
-        waited.error().port = name;
-      }
-      return waited;
-    }
-    wait = std::min(2 * wait, kReopenPauseMax);
-    ++reopened;
-    auto back = come_back();
-    if (back || replay != nullptr || !may_come_back(back.error().fault)) {
-      return back;
-    }
-    --reopened;
-  }
 }
 
 Result<std::unique_ptr<Session::Impl>> Session::prepare(const SessionOptions& options, Deadline deadline,
@@ -272,7 +237,13 @@ Result<Session> Session::over(std::unique_ptr<Port> port, const SessionOptions& 
 }
 
 Result<Session> Session::begin(std::unique_ptr<Impl> impl, Transport way) {
-  if (auto done = impl->begin(std::move(way)); !done) {
+  auto done = impl->begin(std::move(way));
+  // An adapter that is shaken loose comes back; a server that hangs up at once does so again.
+  const bool is_adapter = std::holds_alternative<SerialLink>(impl->link.target) && impl->can_reopen;
+  if (!done && done.error().fault == Fault::kGone && is_adapter) {
+    done = impl->reopen();
+  }
+  if (!done) {
     return tl::unexpected{done.error()};
   }
   return Session{std::move(impl)};

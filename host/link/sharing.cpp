@@ -1,6 +1,20 @@
 #include "host/link/sharing.hpp"
 
+#include <algorithm>
+
+#include "protocol/pdu/function.hpp"
+#include "protocol/rtu/frame.hpp"
+
 namespace host::link {
+
+namespace {
+
+// Unit, function, sub-function, a word, CRC.
+constexpr std::size_t kReturnQueryDataSize = 8;
+// Two units that answer each other are heard within this, at the usual speeds.
+constexpr protocol::base::Duration kListenFor = protocol::base::milliseconds(100);
+
+}  // namespace
 
 void Voices::add(const Heard& heard) {
   ++questions_;
@@ -13,15 +27,36 @@ Sharing Voices::sharing() const {
   return questions_ >= kQuestions && disturbed_ == questions_ ? Sharing::kLikely : Sharing::kNo;
 }
 
+std::optional<std::uint8_t> answering_each_other(protocol::base::Octets heard) {
+  constexpr std::size_t kInARow = 3;
+  for (std::size_t at = 0; at + kInARow * kReturnQueryDataSize <= heard.size(); ++at) {
+    const auto frame = heard.subspan(at, kReturnQueryDataSize);
+    const bool returns_query_data =
+        frame[1] == static_cast<std::uint8_t>(protocol::pdu::FunctionCode::kDiagnostics) && frame[2] == 0 &&
+        frame[3] == 0 && protocol::rtu::crc_holds(frame);
+    if (!returns_query_data) continue;
+    const auto others = heard.subspan(at + kReturnQueryDataSize, (kInARow - 1) * kReturnQueryDataSize);
+    const bool all_equal = std::equal(frame.begin(), frame.end(), others.begin()) &&
+                           std::equal(frame.begin(), frame.end(), others.begin() + kReturnQueryDataSize);
+    if (all_equal) return frame[0];
+  }
+  return std::nullopt;
+}
+
 Result<Sharing> sharing(Asker& asker, std::uint8_t unit, const protocol::pdu::Request& request,
                         protocol::base::Duration patience) {
+  const auto heard = asker.listen(kListenFor);
+  if (!heard) {
+    return tl::unexpected{heard.error()};
+  }
+  if (answering_each_other(*heard) == unit) return Sharing::kCertain;
   Voices voices;
   for (unsigned i = 0; i < Voices::kQuestions; ++i) {
-    const auto heard = asker.ask(unit, request, patience, Then::kHearOthers);
-    if (!heard) {
-      return tl::unexpected{heard.error()};
+    const auto answered = asker.ask(unit, request, patience, Then::kHearOthers);
+    if (!answered) {
+      return tl::unexpected{answered.error()};
     }
-    voices.add(*heard);
+    voices.add(*answered);
   }
   return voices.sharing();
 }

@@ -1,8 +1,10 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 
 #include "host/link/asker.hpp"
+#include "protocol/base/bytes.hpp"
 #include "protocol/base/time.hpp"
 #include "protocol/pdu/request.hpp"
 
@@ -30,9 +32,14 @@ class Voices {
   unsigned questions_ = 0, answers_ = 0, disturbed_ = 0;
 };
 
-/// Asks `request` of `unit` Voices::kQuestions times. Whether damage has another cause, which disturbs other
-/// addresses as well, is the caller's to find out.
-/// Errors   as Asker::ask().
+/// The address whose units answer each other without end: the answer to 08/00 equals its request, so a second
+/// unit of one address takes it for a question to itself. Seen by three equal frames of that kind in a row,
+/// wherever `heard` begins; nothing where there are none.
+/// Source  AP V1.1b3, 6.8.1 (the answer echoes the request).
+[[nodiscard]] std::optional<std::uint8_t> answering_each_other(protocol::base::Octets heard);
+
+/// Listens, then asks `request` of `unit` Voices::kQuestions times. Whether damage has another cause, which
+/// disturbs other addresses as well, is the caller's to find out. Errors   as Asker::ask().
 [[nodiscard]] Result<Sharing> sharing(Asker& asker, std::uint8_t unit, const protocol::pdu::Request& request,
                                       protocol::base::Duration patience);
 

@@ -303,6 +303,9 @@ constexpr std::array<FindingKind, static_cast<std::size_t>(kCount)> kKinds = {{
     {kUnitSilent, "unit-silent", kFault,
      "No unit gave a valid answer on this line, so nothing is known of it.",
      "Look at the unit's power and the service cable first, then at address, baud rate and parity; then verify again."},
+    {kAddressShared, "address-shared", kFault,
+     "Two units answer at this address, so what is read may be of either.",
+     "Take one unit off the line and give it another address; then verify again."},
 }};
 // clang-format on
 

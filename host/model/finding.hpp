@@ -118,6 +118,7 @@ enum class FindingId {
   kSnapshotLoose,
   kUnitDied,
   kUnitSilent,
+  kAddressShared,
   kCount
 };
 

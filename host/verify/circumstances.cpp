@@ -65,6 +65,15 @@ void judge_consistency(Circumstances& found, const model::Kit& kit, const Snapsh
   }
 }
 
+// A remedy of the link as the first half of what to do.
+std::string as_step(std::string_view remedy) {
+  std::string text = report::cleaned(remedy);
+  if (!text.empty() && text.front() >= 'a' && text.front() <= 'z') {
+    text.front() = static_cast<char>(text.front() - 'a' + 'A');
+  }
+  return text + "; then verify again.";
+}
+
 }  // namespace
 
 Circumstances look_at_circumstances(const model::Kit& kit, const Snapshot& snapshot, const Demands& demands) {
@@ -73,9 +82,14 @@ Circumstances look_at_circumstances(const model::Kit& kit, const Snapshot& snaps
   judge_serial(found, snapshot, demands);
   if (!snapshot.trouble.empty()) {
     found.no_ground = true;
+    const FindingId id = snapshot.shared_address   ? FindingId::kAddressShared
+                         : snapshot.points.empty() ? FindingId::kUnitSilent
+                                                   : FindingId::kUnitDied;
     found.findings.push_back(
-        make_finding(snapshot.points.empty() ? FindingId::kUnitSilent : FindingId::kUnitDied, "unit",
-                     "answers to the end", report::cleaned(snapshot.trouble)));
+        make_finding(id, "unit", "answers to the end", report::cleaned(snapshot.trouble)));
+    if (!snapshot.trouble_remedy.empty()) {
+      found.findings.back().remedy = as_step(snapshot.trouble_remedy);
+    }
   }
   judge_consistency(found, kit, snapshot);
   return found;

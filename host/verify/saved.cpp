@@ -217,6 +217,8 @@ void read_snapshot(const Part& part, Snapshot& snapshot) {
   read_points(points, false, rules, snapshot);
   read_points(part.part("unread"), true, rules, snapshot);
   if (part.has("trouble")) snapshot.trouble = part.text("trouble");
+  if (part.has("trouble_remedy")) snapshot.trouble_remedy = part.text("trouble_remedy");
+  if (part.has("shared_address")) snapshot.shared_address = part.flag("shared_address");
   if (part.has("edid")) snapshot.edid = octets_of(part, "edid");
   if (part.has("edid_unreadable")) snapshot.edid_unreadable = part.flag("edid_unreadable");
 }

@@ -44,7 +44,9 @@ struct Snapshot {
   std::vector<std::uint8_t> edid;  // of the kit's input, as the unit holds it; empty where it has none
   bool edid_unreadable = false;    // it has one, and failed to read it
   Wire wire;
-  std::string trouble;  // why the set is not whole: "no answer after 3 of 5 reads"; empty if whole
+  std::string trouble;          // why the set is not whole: "no answer after 3 of 5 reads"; empty if whole
+  std::string trouble_remedy;   // what to do about it; empty where nothing better than the usual is known
+  bool shared_address = false;  // it is not, for two units answer at the address
   std::optional<TakenWith> taken_with;  // nothing of what was read just now
 };
 

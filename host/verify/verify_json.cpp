@@ -48,6 +48,8 @@ Value snapshot_json(const Snapshot& snapshot) {
   value.set("points", std::move(points));
   value.set("unread", std::move(unread));
   if (!snapshot.trouble.empty()) value.set("trouble", report::cleaned(snapshot.trouble));
+  if (!snapshot.trouble_remedy.empty()) value.set("trouble_remedy", report::cleaned(snapshot.trouble_remedy));
+  if (snapshot.shared_address) value.set("shared_address", true);
   if (!snapshot.edid.empty()) value.set("edid", hexadecimal(snapshot.edid));
   if (snapshot.edid_unreadable) value.set("edid_unreadable", true);
   return value;

@@ -24,6 +24,9 @@ inline constexpr std::size_t kLeadingOctetsMax = 16;
 /// Failed exchanges an operation may repeat.
 inline constexpr std::uint8_t kRetriesMax = 3;
 
+/// Fences of one operation: two for each attempt there may be.
+inline constexpr std::uint8_t kFencesMax = 2 * (kRetriesMax + 1);
+
 struct ClientSettings {
   /// 1..247. Precondition of Client.
   std::uint8_t unit_address = 1;
@@ -158,6 +161,7 @@ class Client {
   [[nodiscard]] pdu::Request probe_request() const;
   [[nodiscard]] pdu::Request spacer_request() const;
   void plan(base::Instant now);
+  void plan_again(base::Instant now);
   void transmit(base::Instant now);
 
   // client_outcome.hpp: what came of an exchange, and of the operation.
@@ -209,6 +213,7 @@ class Client {
   pdu::ExceptionCode last_exception_ = pdu::ExceptionCode::kNone;
   std::uint8_t failed_attempts_ = 0;  // in this operation
   std::uint8_t fences_failed_ = 0;    // in this operation
+  std::uint8_t fences_passed_ = 0;    // likewise
   std::uint16_t fence_word_ = 0;
   Fence fence_ = Fence::kEcho;   // of this exchange
   bool no_diagnostics_ = false;  // the unit has refused 08

@@ -9,6 +9,9 @@
 // slowest answer does. Where nothing of that is known, the link goes on untrusted
 // (Statistics::fences_missing), and carries no verdict if anything but the beginning of a session asked for
 // the fence.
+//
+// Where every answer comes twice, each fence is followed by what asks for the next one; so an operation ends
+// behind so many of them.
 
 #include <algorithm>
 
@@ -80,6 +83,10 @@ void Client<Guards>::fence_read(pdu::Match match, base::Instant now) {
 template <typename Guards>
 void Client<Guards>::fenced(base::Instant now) {
   if (begin_ != end_) return fail(FailureKind::kMismatch, now);
+  if (++fences_passed_ > kFencesMax) {
+    failed_attempts_ = settings_.retries_max;
+    return fail(FailureKind::kMismatch, now);
+  }
   trusted(now);
 }
 

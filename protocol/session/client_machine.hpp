@@ -99,6 +99,7 @@ void Client<Guards>::begin(Goal goal, base::Instant now) {
   goal_ = goal;
   failed_attempts_ = 0;
   fences_failed_ = 0;
+  fences_passed_ = 0;
   state_ = State::kIdle;
   plan(now);
 }
@@ -183,14 +184,21 @@ void Client<Guards>::stray(base::Octets octets, base::Instant now) {
   }
   suspect_ = true;
   fence_reads_done_ = 0;
-  if (state_ == State::kPacing) plan(now);
+  plan_again(now);
+}
+
+// What was to go out next may now need a fence ahead of it; a fence that waits for silence stays as it is.
+template <typename Guards>
+void Client<Guards>::plan_again(base::Instant now) {
+  const bool fence_waits = exchange_ == Exchange::kFence && fence_ == Fence::kEcho;
+  if (state_ == State::kPacing && !fence_waits) plan(now);
 }
 
 template <typename Guards>
 void Client<Guards>::damaged(base::Instant now) {
   quiet_since_ = std::max(quiet_since_, now);
   suspect_ = true;
-  if (state_ == State::kPacing) plan(now);
+  plan_again(now);
   if (state_ == State::kSending || state_ == State::kAwaiting) damaged_ = true;
 }
 

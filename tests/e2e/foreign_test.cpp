@@ -5,6 +5,7 @@
 #include <doctest/doctest.h>
 
 #include "tests/e2e/shape.hpp"
+#include "tests/e2e/simulated.hpp"
 #include "tests/e2e/strapline.hpp"
 #include "tests/support/json_document.hpp"
 
@@ -12,7 +13,6 @@ using Json = tests::support::JsonDocument;
 using namespace tests::e2e;
 using tests::support::Outcome;
 using tests::support::run;
-using tests::support::Running;
 using tests::support::TemporaryFolder;
 
 namespace {
@@ -26,31 +26,6 @@ std::vector<std::string> verify_words(const std::string& link, const std::vector
 Outcome verified(const std::string& query, const std::vector<std::string>& more = {}) {
   return run(strapline(verify_words("sim:control-wall" + query, more)));
 }
-
-/// A simulator by itself, until this goes.
-class Wall {
- public:
-  explicit Wall(const std::vector<std::string>& more) : simulator_{launch(more)} {
-    REQUIRE(simulator_.wait_for("ready: "));
-  }
-  // The link of its first port.
-  [[nodiscard]] std::string link() {
-    const std::string& said = simulator_.err();
-    const std::size_t at = said.find("ready: ") + 7;
-    return said.substr(at, said.find('\n', at) - at);
-  }
-
- private:
-  static tests::support::Launch launch(const std::vector<std::string>& more) {
-    tests::support::Launch simulator;
-    simulator.program = tests::support::program_path("strapline-sim");
-    simulator.arguments = {"control-wall", "--catalog", tests::support::source_path("host/catalog")};
-    simulator.arguments.insert(simulator.arguments.end(), more.begin(), more.end());
-    return simulator;
-  }
-
-  Running simulator_;
-};
 
 }  // namespace
 
@@ -79,7 +54,7 @@ TEST_SUITE("e2e/foreign") {
       CAPTURE(port.front());
       std::vector<std::string> words = port;
       words.insert(words.end(), {"--units", "3", "--address", "7", "--serial", "W-10"});
-      Wall wall{words};
+      Simulated wall{"control-wall", words};
       std::set<std::string> serials;
       for (const char* const address : {"7", "8", "9"}) {
         CAPTURE(address);

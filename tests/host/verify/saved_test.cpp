@@ -70,6 +70,8 @@ TEST_SUITE("host/verify/saved") {
     broken_gate.snapshot.wire.gate_broken = true;
     Bench broken_off;
     broken_off.snapshot.trouble = "no answer after 3 of 5 reads";
+    broken_off.snapshot.trouble_remedy = "take one off the line";
+    broken_off.snapshot.shared_address = true;
     Bench torn;
     torn.snapshot.consistency = host::verify::Consistency::kTorn;
     Bench no_edid;
