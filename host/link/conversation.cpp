@@ -196,6 +196,20 @@ Result<Response> Conversation::ask(const protocol::pdu::Request& request) {
   return run();
 }
 
+Result<void> Conversation::broadcast(const protocol::pdu::Request& request) {
+  if (lost_.has_value()) {
+    return tl::unexpected{*lost_};
+  }
+  asked_at_ = way_.port->now();
+  register_address_ = request.address();
+  if (!client_->broadcast(request, asked_at_)) {
+    return tl::unexpected{with_place(link_error(Fault::kNotAvailable, "Modbus/TCP has no broadcast",
+                                                "ask each unit for itself, or use its line"))};
+  }
+  const auto done = run();
+  return done ? Result<void>{} : Result<void>{tl::unexpected{done.error()}};
+}
+
 Result<Response> Conversation::run() {
   Instant now = asked_at_;
   while (true) {

@@ -40,6 +40,10 @@ class Conversation final : public PortListener {
   /// One request and its answer.
   [[nodiscard]] Result<protocol::pdu::Response> ask(const protocol::pdu::Request& request);
 
+  /// One write to every unit, which none answers. Errors   those of ask(), but for what answers are;
+  /// kNotAvailable where the framing has no broadcast.
+  [[nodiscard]] Result<void> broadcast(const protocol::pdu::Request& request);
+
   /// Gives the port back; nothing can be asked any more.
   void close();
 

@@ -22,6 +22,8 @@ class Dialogue {
 
   virtual void open(Instant now) = 0;
   virtual void request(const protocol::pdu::Request& request, Instant now) = 0;
+  /// False where the framing has no broadcast; then nothing happens.
+  [[nodiscard]] virtual bool broadcast(const protocol::pdu::Request& request, Instant now) = 0;
   virtual void cancel(Instant now) = 0;
   [[nodiscard]] virtual protocol::session::Step step(Instant now) = 0;
   virtual void sent(Instant now) = 0;
@@ -40,6 +42,13 @@ class DialogueOf final : public Dialogue {
 
   void open(Instant now) override { client_.open(now); }
   void request(const protocol::pdu::Request& request, Instant now) override { client_.request(request, now); }
+  bool broadcast(const protocol::pdu::Request& request, Instant now) override {
+    if constexpr (requires { client_.broadcast(request, now); }) {
+      client_.broadcast(request, now);
+      return true;
+    }
+    return false;
+  }
   void cancel(Instant now) override { client_.cancel(now); }
   [[nodiscard]] protocol::session::Step step(Instant now) override { return client_.step(now); }
   void sent(Instant now) override { client_.sent(now); }

@@ -18,6 +18,7 @@ struct FaultRow {
 
 constexpr std::array kFaults{
     FaultRow{Fault::kBadLink, "bad-link", Domain::kCaller, 64, false},
+    FaultRow{Fault::kNotAllowed, "not-allowed", Domain::kCaller, 64, false},
     FaultRow{Fault::kNotAvailable, "not-available", Domain::kCaller, 64, false},
     FaultRow{Fault::kProgramMissing, "program-missing", Domain::kFile, 66, false},
     FaultRow{Fault::kSimulatorEnded, "simulator-ended", Domain::kPort, 74, false},

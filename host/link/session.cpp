@@ -8,6 +8,7 @@
 #include "host/link/session_impl.hpp"
 #include "protocol/pdu/function.hpp"
 #include "protocol/rtu/line_timing.hpp"
+#include "protocol/session/answer.hpp"
 
 namespace host::link {
 
@@ -98,8 +99,37 @@ Result<void> Session::write(std::uint16_t address, std::span<const std::uint16_t
   }
   const pdu::Request request = words.size() == 1 ? pdu::write_single_register(address, words.front())
                                                  : pdu::write_multiple_registers(address, words);
-  const auto response = impl_->ask(request);
+  const auto response = ask(request);
   return response ? Result<void>{} : Result<void>{tl::unexpected{response.error()}};
+}
+
+Result<void> Session::Impl::check(const pdu::Request& request) const {
+  if (const auto refused = options.writes.refusal(request)) {
+    LinkError error =
+        link_error(Fault::kNotAllowed, fmt::format("nothing was sent: {}", *refused),
+                   "name what may be written, and between which bounds, when opening the session");
+    error.port = talk->port().name();
+    error.register_address = request.address();
+    return tl::unexpected{std::move(error)};
+  }
+  return {};
+}
+
+Result<pdu::Response> Session::ask(const pdu::Request& request) {
+  if (auto allowed = impl_->check(request); !allowed) {
+    return tl::unexpected{allowed.error()};
+  }
+  return impl_->ask(request);
+}
+
+Result<void> Session::broadcast(const pdu::Request& request) {
+  if (!protocol::session::may_be_broadcast(static_cast<std::uint8_t>(request.function()))) {
+    return failure(Fault::kBrokenPrecondition, "only a write can go to all units, for none of them answers");
+  }
+  if (auto allowed = impl_->check(request); !allowed) {
+    return allowed;
+  }
+  return impl_->talk->broadcast(request);
 }
 
 Result<DeviceObjects> Session::Impl::objects(pdu::ReadDeviceId code) {

@@ -15,8 +15,10 @@
 #include "host/link/port.hpp"
 #include "host/link/trace/writer.hpp"
 #include "host/link/url.hpp"
+#include "host/link/write_limits.hpp"
 #include "protocol/base/time.hpp"
 #include "protocol/pdu/request.hpp"
+#include "protocol/pdu/response.hpp"
 #include "protocol/session/device.hpp"
 #include "protocol/session/statistics.hpp"
 
@@ -48,6 +50,8 @@ struct SessionOptions {
   bool has_diagnostics = true;
   std::uint16_t probe_registers_max = 0;
   protocol::base::Duration answer_time_max{};
+  /// What may be written; nothing, unless it is named.
+  WriteLimits writes;
   /// Where a simulator finds its kits; empty leaves that to it.
   std::filesystem::path catalog;
   /// Where every octet both ways is written to as well; outlives the session. Null: nowhere.
@@ -103,8 +107,21 @@ class Session {
                                                     std::uint16_t count);
 
   /// Writes 1..123 holding registers. That the unit acknowledged them proves nothing: read them back.
-  /// Errors   as read().
+  /// Errors   as read(); kNotAllowed, before an octet has left, for what SessionOptions::writes doesn't hold.
   [[nodiscard]] Result<void> write(std::uint16_t address, std::span<const std::uint16_t> words);
+
+  /// Asks any request of protocol/pdu/request.hpp: counters and sub-functions of 08, the server's id (11),
+  /// mask writes (16), a write and a read in one (17), a queue (18). The answer fits its request in function,
+  /// address and length.
+  /// Errors   as write().
+  [[nodiscard]] Result<protocol::pdu::Response> ask(const protocol::pdu::Request& request);
+
+  /// Sends a write to every unit on the line, and waits until they have had the time for it. No unit answers,
+  /// so whether any did it is not known: read it back of each. Never sent twice.
+  /// Errors   as write(); kBrokenPrecondition for other functions than 05 06 0F 10 16; kNotAvailable over
+  ///          Modbus/TCP, where the address 0 is the server itself. Source  MODBUS over Serial Line V1.02,
+  ///          2.1 and 2.4.1; Messaging on TCP/IP V1.0b, 4.4.1.2.
+  [[nodiscard]] Result<void> broadcast(const protocol::pdu::Request& request);
 
   /// Reads all identification objects the unit offers.
   /// Errors   as read(); kRefused if it has none.

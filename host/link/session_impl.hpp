@@ -43,6 +43,7 @@ struct Session::Impl {
   [[nodiscard]] Result<void> reopen();
 
   // session.cpp
+  [[nodiscard]] Result<void> check(const protocol::pdu::Request& request) const;
   [[nodiscard]] Result<protocol::pdu::Response> ask(const protocol::pdu::Request& request);
   [[nodiscard]] Result<DeviceObjects> objects(protocol::pdu::ReadDeviceId code);
 };

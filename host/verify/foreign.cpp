@@ -13,6 +13,7 @@
 #include "host/verify/foreign_value.hpp"
 #include "host/verify/identity.hpp"
 #include "host/verify/rounds.hpp"
+#include "protocol/points/layout.hpp"
 
 namespace host::verify {
 namespace {
@@ -158,7 +159,13 @@ class ForeignPoints final : public PointSource {
 }  // namespace
 
 void suit(link::SessionOptions& options, const model::Board& board) {
-  if (board.profile != model::WireProfile::kOwn) return;
+  if (board.profile != model::WireProfile::kOwn) {
+    // Who latches says so with a word of their own; those above the last mean that there is no value.
+    constexpr std::uint16_t kLastOwner = 0xFFFC;
+    options.writes.allow(protocol::points::layout(protocol::points::Point::kSnapshotLatch).address, 1,
+                         kLastOwner);
+    return;
+  }
   options.has_diagnostics = board.wire.diagnostics;
   options.answer_time_max = protocol::base::Duration{board.wire.answer_time_max.count};
   for (const auto& [table, probe] : {std::pair{RegisterTable::kInputs, link::Table::kInput},

@@ -26,7 +26,9 @@ class SessionAsker final : public Asker {
     const auto link = host::link::parse_link(text);
     if (!link) return told(link.error());
     const auto deadline = Deadline::after(protocol::base::milliseconds(120'000));
-    auto session = Session::open(*link, {}, deadline, cancel_);
+    host::link::SessionOptions options;
+    options.writes.allow(kLatchAddress, kOwner, kOwner);
+    auto session = Session::open(*link, options, deadline, cancel_);
     if (!session) return told(session.error());
     session_ = std::make_unique<Session>(std::move(*session));
     return true;

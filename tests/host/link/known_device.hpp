@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <map>
 #include <string>
@@ -41,6 +42,20 @@ class KnownDevice final : public protocol::session::Device {
     return {true, found->second};
   }
 
+  Exception read_file(std::uint16_t file, std::uint16_t record, protocol::base::WordSink words) override {
+    for (std::size_t i = 0; i < words.size(); ++i)
+      words.set(i, static_cast<std::uint16_t>(file + record + i));
+    return Exception::kNone;
+  }
+
+  protocol::session::Queued read_fifo(std::uint16_t address, protocol::base::WordSink words) override {
+    if (address != 0x0040) return {Exception::kIllegalDataAddress, 0};
+    for (std::uint16_t i = 0; i < 3; ++i) words.set(i, static_cast<std::uint16_t>(700 + i));
+    return {Exception::kNone, 3};
+  }
+
+  protocol::base::Octets server_id() override { return {kServerId}; }
+
   // Longer together than one answer can hold, so that reading them takes several.
   std::map<std::uint8_t, std::string> objects{{0x00, "Hedgerow Works"},
                                               {0x01, "alder-3"},
@@ -49,5 +64,6 @@ class KnownDevice final : public protocol::session::Device {
                                               {0x84, std::string(120, 'b')}};
 
  private:
+  static constexpr std::array<std::uint8_t, 3> kServerId{0x2A, 0xFF, 'k'};  // id, running, what a maker adds
   std::map<std::uint16_t, std::uint16_t> written_;
 };

@@ -39,6 +39,7 @@ SessionOptions options() {
   SessionOptions chosen;
   chosen.line = kLine;
   chosen.seed = 7;
+  chosen.writes = WriteLimits::none();
   return chosen;
 }
 

@@ -8,6 +8,7 @@
 
 #include "host/link/serial_handle.hpp"
 #include "host/link/session.hpp"
+#include "tests/host/link/every_function.hpp"
 #include "tests/host/link/live_unit.hpp"
 #include "tests/host/link/pty.hpp"
 
@@ -33,7 +34,9 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
   TEST_CASE("a unit is read, written and identified") {
     LiveUnit unit{answering()};
     CancelToken stop;
-    auto session = Session::open(link_to(unit.pty, "?baud=115200&own=yes"), {},
+    SessionOptions options;
+    options.writes = WriteLimits::none();
+    auto session = Session::open(link_to(unit.pty, "?baud=115200&own=yes"), options,
                                  Deadline::after(milliseconds(10'000)), stop);
     REQUIRE_MESSAGE(session.has_value(), message(session));
     CHECK(session->port() == unit.pty.path);
@@ -51,6 +54,7 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
     const auto objects = session->identify();
     REQUIRE(objects.has_value());
     CHECK(*objects == KnownDevice{}.objects);
+    ask_every_function(*session, /*serial=*/true);
     CHECK(session->statistics().counts.frames_bad == 0);
     CHECK(session->statistics().elapsed > Duration{});
   }

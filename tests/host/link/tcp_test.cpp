@@ -5,6 +5,7 @@
 
 #include "host/link/session.hpp"
 #include "host/link/tcp_connect.hpp"
+#include "tests/host/link/every_function.hpp"
 #include "tests/host/link/pty.hpp"
 #include "tests/host/link/tcp_unit.hpp"
 
@@ -22,6 +23,7 @@ Result<Session> open(const std::string& text, std::int64_t limit_ms = 10'000) {
   options.turnaround_max = milliseconds(50);
   options.listen_for = milliseconds(30);
   options.line.baud = 115200;
+  options.writes = WriteLimits::none();
   return Session::open(*link, options, Deadline::after(milliseconds(limit_ms)), kNever);
 }
 
@@ -47,6 +49,14 @@ void reads_and_writes(const std::string& link) {
   CHECK(session->write(0, all_ones).has_value());
   CHECK(session->read(Table::kHolding, 0, 20) == all_ones);
   CHECK(session->identify() == KnownDevice{}.objects);
+  ask_every_function(*session, /*serial=*/false);
+  if (link.starts_with("mbtcp:")) {
+    const auto sent = session->statistics().counts.octets_sent;
+    const auto all = session->broadcast(protocol::pdu::write_single_register(0, 1));
+    REQUIRE_FALSE(all.has_value());
+    CHECK(all.error().fault == Fault::kNotAvailable);
+    CHECK(session->statistics().counts.octets_sent == sent);
+  }
   const auto refused = session->read(Table::kInput, 0x9000, 4);
   REQUIRE_FALSE(refused.has_value());
   CHECK(refused.error().fault == Fault::kRefused);
