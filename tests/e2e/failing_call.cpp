@@ -1,13 +1,15 @@
-// Runs a program and lets one of its system calls fail: failing_call NUMBER ERRNO PROGRAM ARGUMENT...
+// Runs a program and lets one of its system calls fail: failing_call CODE NTH ERRNO PROGRAM ARGUMENT...
 //
-// The call with that number since the program began does nothing and returns ERRNO; the program's standard
-// streams and exit code are its own, 128 + signal where one ended it. NUMBER 0 lets none fail and writes how
-// many calls there were to standard error, behind the program's own words. Calls that can't be refused
-// (ending, returning from a signal) are let through. Exits 77 where calls can't be watched.
+// The NTH call of that CODE since the program began does nothing and returns ERRNO; the program's standard
+// streams and exit code are its own, 128 + signal where one ended it. NTH 0 lets none fail and writes each
+// call to standard error behind the program's own words, "calls CODE:ERRNO..." in their order, where ERRNO is
+// what such a call usually fails with, or 0. Calls that can't be refused (ending, returning from a signal)
+// are let through. Exits 77 where calls can't be watched.
 #include <cerrno>
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
+#include <string>
 
 #include <sys/ptrace.h>
 #include <sys/syscall.h>
@@ -27,12 +29,46 @@ bool must_work(unsigned long long call) {
          call == SYS_brk || call == SYS_futex;
 }
 
-int watch(pid_t child, long wanted, int error) {
+int usual_error(unsigned long long call) {
+  switch (call) {
+    case SYS_openat:
+    case SYS_socket:
+    case SYS_eventfd2:
+    case SYS_memfd_create:
+    case SYS_pipe2: return EMFILE;
+    case SYS_mmap:
+    case SYS_mprotect:
+    case SYS_ppoll:
+    case SYS_poll: return ENOMEM;
+    case SYS_fork:
+    case SYS_vfork:
+    case SYS_clone:
+    case SYS_clone3:
+    case SYS_read: return EAGAIN;
+    case SYS_write:
+    case SYS_mkdir: return ENOSPC;
+    case SYS_access:
+    case SYS_newfstatat:
+    case SYS_readlink: return EACCES;
+    case SYS_ioctl: return ENOTTY;
+    case SYS_flock: return EWOULDBLOCK;
+    case SYS_connect: return ECONNREFUSED;
+    case SYS_sendto:
+    case SYS_sendmsg: return EPIPE;
+    case SYS_recvfrom:
+    case SYS_recvmsg: return ECONNRESET;
+    case SYS_wait4: return ECHILD;
+    default: return 0;
+  }
+}
+
+int watch(pid_t child, unsigned long long wanted, long nth, int error) {
   int status = 0;
   if (::waitpid(child, &status, 0) != child || !WIFSTOPPED(status) ||
       ::ptrace(PTRACE_SETOPTIONS, child, nullptr, PTRACE_O_TRACESYSGOOD | PTRACE_O_EXITKILL) != 0) {
     return kCannotWatch;
   }
+  std::string calls;
   long count = 0;
   bool entering = true;
   bool refused = false;
@@ -53,9 +89,13 @@ int watch(pid_t child, long wanted, int error) {
     if (::ptrace(PTRACE_GETREGS, child, nullptr, &registers) != 0) {
       return kCannotWatch;
     }
-    if (entering && !must_work(registers.orig_rax) && ++count == wanted) {
-      registers.orig_rax = static_cast<unsigned long long>(-1);
-      refused = ::ptrace(PTRACE_SETREGS, child, nullptr, &registers) == 0;
+    if (entering && !must_work(registers.orig_rax)) {
+      calls +=
+          " " + std::to_string(registers.orig_rax) + ":" + std::to_string(usual_error(registers.orig_rax));
+      if (registers.orig_rax == wanted && ++count == nth) {
+        registers.orig_rax = static_cast<unsigned long long>(-1);
+        refused = ::ptrace(PTRACE_SETREGS, child, nullptr, &registers) == 0;
+      }
     } else if (!entering && refused) {
       refused = false;
       registers.rax = static_cast<unsigned long long>(-error);
@@ -63,15 +103,15 @@ int watch(pid_t child, long wanted, int error) {
     }
     entering = !entering;
   }
-  if (wanted == 0) {
-    std::fprintf(stderr, "\ncalls %ld\n", count);
+  if (nth == 0) {
+    std::fprintf(stderr, "\ncalls%s\n", calls.c_str());
   }
   return WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
 }
 
 #else
 
-int watch(pid_t, long, int) {
+int watch(pid_t, unsigned long long, long, int) {
   return kCannotWatch;
 }
 
@@ -80,7 +120,7 @@ int watch(pid_t, long, int) {
 }  // namespace
 
 int main(int count, char** words) {
-  if (count < 4) {
+  if (count < 5) {
     return 64;
   }
   const pid_t child = ::fork();
@@ -88,8 +128,8 @@ int main(int count, char** words) {
     if (::ptrace(PTRACE_TRACEME, 0, nullptr, nullptr) != 0) {
       ::_exit(kCannotWatch);
     }
-    ::execv(words[3], words + 3);
+    ::execv(words[4], words + 4);
     ::_exit(kCannotWatch);
   }
-  return watch(child, std::atol(words[1]), std::atoi(words[2]));
+  return watch(child, std::strtoull(words[1], nullptr, 10), std::atol(words[2]), std::atoi(words[3]));
 }

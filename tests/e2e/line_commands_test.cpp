@@ -26,21 +26,6 @@ TEST_SUITE("e2e/ports") {
     check_shape("host/cli/ports.schema.json", json.out);
     CHECK((JsonDocument::parse(json.out)["ports"].empty()) == (json.exit_code == 1));
   }
-
-  TEST_CASE("ports opens no device") {
-    Launch launch = strapline({"ports"});
-    launch.arguments.insert(launch.arguments.begin(),
-                            {"-f", "-qq", "-e", "trace=open,openat,openat2,creat", launch.program});
-    launch.program = "strace";
-    const Outcome outcome = run(launch);
-    if (!holds(outcome.err, "openat")) {
-      MESSAGE("system calls can't be watched on this machine");
-      return;
-    }
-    CHECK(holds(outcome.err, "/sys/class/tty"));  // it did look
-    CHECK_FALSE(holds(outcome.err, "\"/dev/tty"));
-    CHECK_FALSE(holds(outcome.err, "\"/dev/pts"));
-  }
 }
 
 TEST_SUITE("e2e/scan") {
@@ -82,6 +67,25 @@ TEST_SUITE("e2e/scan") {
           69);
     const Outcome shown = run(strapline({"trace", "show", trace}));
     CHECK(holds(shown.out, "19200 Bd 8N2"));
+  }
+
+  TEST_CASE("several links are searched at once, so that a silent one holds up none") {
+    const Pty silent;
+    const Launch launch =
+        strapline({"scan", silent.link(), "sim:stop-display?serial=SD-1", "sim:ticket-machine?serial=TM-2",
+                   "--addresses", "1-2", "--timeout", "4s", "--json"});
+    const Outcome outcome = run(launch);
+    INFO(outcome.out);
+    CHECK(outcome.exit_code == 0);
+    check_shape("host/cli/scan.schema.json", outcome.out);
+    const auto links = JsonDocument::parse(outcome.out)["links"];
+    REQUIRE(links.size() == 3);
+    // The silent one alone takes all the time there is; one after the other, the others would get none.
+    CHECK(links[0]["units"].empty());
+    CHECK(holds(links[0]["ended"].text(), "the time for the command is over"));
+    CHECK(links[1]["units"][0]["serial"] == "SD-1");
+    CHECK(links[2]["units"][0]["serial"] == "TM-2");
+    CHECK(run(strapline({"scan", silent.link(), silent.link()})).exit_code == 64);
   }
 
   TEST_CASE("a signal ends a scan at once with what was found") {
