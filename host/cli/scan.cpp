@@ -1,6 +1,10 @@
 #include "host/link/scan/scan.hpp"
 
+#include <algorithm>
 #include <cstdio>
+#include <mutex>
+#include <thread>
+#include <vector>
 
 #include "host/cli/commands.hpp"
 #include "host/cli/link_words.hpp"
@@ -17,7 +21,7 @@ using link::scan::ScanResult;
 using link::scan::Tried;
 using report::json::Value;
 
-/// One line on a terminal, written over each time.
+/// One line on a terminal, written over each time, by whichever search asks just now.
 class ProgressLine {
  public:
   explicit ProgressLine(bool shows) : shows_{shows} {}
@@ -27,6 +31,7 @@ class ProgressLine {
 
   void show(const std::string& text) {
     if (!shows_) return;
+    const std::lock_guard alone{mutex_};
     const std::size_t blanks = columns_ > text.size() ? columns_ - text.size() : 0;
     std::fputs((text + std::string(blanks, ' ') + '\r').c_str(), stderr);
     columns_ = text.size();
@@ -34,6 +39,7 @@ class ProgressLine {
 
  private:
   bool shows_;
+  std::mutex mutex_;
   std::size_t columns_ = 0;
 };
 
@@ -72,6 +78,7 @@ std::string range_of(const Tried& tried) {
 
 bool alike(const Tried& one, const Tried& other) {
   return one.lowest == other.lowest && one.highest == other.highest && one.noise == other.noise &&
+         one.counted == other.counted &&
          one.place.substr(0, one.place.find(" at ")) == other.place.substr(0, other.place.find(" at "));
 }
 
@@ -88,6 +95,8 @@ std::string text_of(const ScanResult& result) {
       asked += ", " + result.tried[++i].place.substr(at + 4);
     }
     if (first.noise) asked += ": something came that was no answer";
+    const std::string counted = link::to_text(first.counted.value_or(link::LineCounters{}));
+    if (!counted.empty()) asked += (first.noise ? ", " : ": ") + ("characters " + counted);
   }
   if (!asked.empty()) out += "Asked " + report::cleaned(asked) + ".\n";
   return out;
@@ -100,6 +109,15 @@ std::string_view word_of(Sharing sharing) {
     case Sharing::kNo: break;
   }
   return "no";
+}
+
+Value json_of(const link::LineCounters& counters) {
+  Value value;
+  value.set("parity", static_cast<std::int64_t>(counters.parity));
+  value.set("framing", static_cast<std::int64_t>(counters.framing));
+  value.set("overruns", static_cast<std::int64_t>(counters.overruns));
+  value.set("breaks", static_cast<std::int64_t>(counters.breaks));
+  return value;
 }
 
 Value json_of(const ScanResult& result, const std::string& link) {
@@ -128,6 +146,7 @@ Value json_of(const ScanResult& result, const std::string& link) {
     one.set("lowest_address", static_cast<std::int64_t>(at.lowest));
     one.set("highest_address", static_cast<std::int64_t>(at.highest));
     one.set("noise", at.noise);
+    if (at.counted) one.set("driver_counted", json_of(*at.counted));
     tried.push_back(std::move(one));
   }
   Value document;
@@ -155,6 +174,42 @@ ExitCode code_of(const std::vector<ScanResult>& results) {
   return found ? ExitCode::kPass : none;
 }
 
+/// Searches every link at once, so that a silent one holds up none; one after the other where they all write
+/// to one trace.
+std::vector<ScanResult> searched(const std::vector<link::LinkUrl>& links, const ScanRequest& request,
+                                 const Context& context, link::trace::Writer* trace,
+                                 const link::CancelToken& cancel) {
+  const auto deadline = link::Deadline::after(request.timeout);
+  std::vector<ScanResult> results(links.size());
+  ProgressLine line{context.environment.stderr_is_terminal};
+  const auto search = [&](std::size_t index) {
+    link::scan::ScanOptions options;
+    options.first_address = static_cast<std::uint8_t>(request.first_address);
+    options.last_address = static_cast<std::uint8_t>(request.last_address);
+    options.share = request.share;
+    options.trace = trace;
+    options.progress = [&line](const std::string& place, unsigned address) {
+      line.show("asking address " + std::to_string(address) + " on " + report::cleaned(place) + " ...");
+    };
+    options.catalog = simulator_catalogue(links[index], context.catalogue);
+    results[index] = link::scan::scan(links[index], options, deadline, cancel);
+  };
+  std::vector<std::thread> searches;
+  searches.reserve(links.size());
+  for (std::size_t index = 1; index < links.size(); ++index) {
+    if (trace == nullptr) searches.emplace_back(search, index);
+  }
+  search(0);
+  for (std::size_t index = 1; index < links.size(); ++index) {
+    if (trace == nullptr) {
+      searches[index - 1].join();
+    } else {
+      search(index);
+    }
+  }
+  return results;
+}
+
 }  // namespace
 
 tl::expected<ExitCode, Failure> run_scan(const ScanRequest& request, const Context& context) {
@@ -162,6 +217,10 @@ tl::expected<ExitCode, Failure> run_scan(const ScanRequest& request, const Conte
   for (const auto& text : request.links) {
     auto parsed = link::parse_link(text);
     if (!parsed) return tl::unexpected{link_failure(parsed.error())};
+    if (std::any_of(links.begin(), links.end(),
+                    [&](const auto& link) { return link.text == parsed->text; })) {
+      return tl::unexpected{Failure{ExitCode::kUsage, {text + " is named twice; name each link once"}}};
+    }
     links.push_back(std::move(*parsed));
   }
   auto trace = open_trace(request.trace);
@@ -169,35 +228,18 @@ tl::expected<ExitCode, Failure> run_scan(const ScanRequest& request, const Conte
 
   link::CancelToken cancel;
   const SignalWatch watch{cancel};
-  const auto deadline = link::Deadline::after(request.timeout);
-  std::vector<ScanResult> results;
-  {
-    ProgressLine line{context.environment.stderr_is_terminal};
-    link::scan::ScanOptions options;
-    options.first_address = static_cast<std::uint8_t>(request.first_address);
-    options.last_address = static_cast<std::uint8_t>(request.last_address);
-    options.share = request.share;
-    options.trace = trace->get();
-    options.progress = [&line](const std::string& place, unsigned address) {
-      line.show("asking address " + std::to_string(address) + " on " + report::cleaned(place) + " ...");
-    };
-    for (const auto& link : links) {
-      if (cancel.cancelled()) break;
-      options.catalog = simulator_catalogue(link, context.catalogue);
-      results.push_back(link::scan::scan(link, options, deadline, cancel));
-    }
-  }
+  const std::vector<ScanResult> results = searched(links, request, context, trace->get(), cancel);
   std::string text;
-  Value::Array searched;
+  Value::Array by_link;
   Failure failure{ExitCode::kPass, {}};
   for (std::size_t i = 0; i < results.size(); ++i) {
     text += text_of(results[i]);
-    searched.push_back(json_of(results[i], links[i].text));
+    by_link.push_back(json_of(results[i], links[i].text));
     if (results[i].ended) failure.messages.push_back(link_failure(*results[i].ended).messages.front());
   }
   Value document;
   document.set("schema", "strapline/scan/1");
-  document.set("links", std::move(searched));
+  document.set("links", std::move(by_link));
   if (const auto written = answer(request.json ? write(document) : text); !written) {
     return tl::unexpected{written.error()};
   }

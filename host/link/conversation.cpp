@@ -118,7 +118,12 @@ LinkError Conversation::explained(const protocol::session::Failure& failure) con
   const Medium medium = way_.framing == Framing::kMbap ? Medium::kModbusTcp
                         : way_.is_serial               ? Medium::kSerial
                                                        : Medium::kRtuOverTcp;
-  return to_link_error(failure, unit_address_, place_of(way_), medium);
+  LinkError error = to_link_error(failure, unit_address_, place_of(way_), medium);
+  const std::string counted = to_text(way_.port->line_counters().value_or(LineCounters{}));
+  if (error.domain == Domain::kLine && !counted.empty()) {
+    error.message += "; since it was opened the driver counted characters: " + counted;
+  }
+  return error;
 }
 
 LinkError Conversation::out_of_time() const {

@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <optional>
+#include <string>
 
 #include "host/link/driver.hpp"
 
@@ -14,6 +15,7 @@ struct LineCounters {
   std::uint32_t overruns = 0;  ///< characters that this machine was too slow for, in the UART or above it
   std::uint32_t breaks = 0;    ///< the line lay still for longer than a character
 
+  LineCounters& operator+=(const LineCounters& other);
   friend bool operator==(const LineCounters&, const LineCounters&) = default;
 };
 
@@ -23,5 +25,8 @@ struct LineCounters {
 
 /// What was counted from `before` to `now`. A counter that ran over its 32 bits goes on from 0.
 [[nodiscard]] LineCounters counted(const LineCounters& before, const LineCounters& now);
+
+/// "12 without a stop bit, 3 with a wrong parity"; empty where nothing was counted.
+[[nodiscard]] std::string to_text(const LineCounters& counters);
 
 }  // namespace host::link

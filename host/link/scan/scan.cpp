@@ -5,12 +5,8 @@
 
 #include <fmt/core.h>
 
-#include "host/link/conversation.hpp"
 #include "host/link/foreign_words.hpp"
-#include "host/link/scan/probable_settings.hpp"
-#include "host/link/simulator.hpp"
-#include "host/link/tcp_connect.hpp"
-#include "host/link/traced_port.hpp"
+#include "host/link/scan/searched_line.hpp"
 #include "protocol/points/layout.hpp"
 
 namespace host::link::scan {
@@ -34,63 +30,23 @@ bool over(const LinkError& error) {
 
 class Search {
  public:
-  Search(const LinkUrl& link, const ScanOptions& options, Deadline deadline, const CancelToken& cancel)
-      : link_{link}, options_{options}, deadline_{deadline}, cancel_{cancel} {}
+  Search(SearchedLine& line, const ScanOptions& options, Deadline deadline, const CancelToken& cancel)
+      : line_{line}, options_{options}, deadline_{deadline}, cancel_{cancel} {}
 
   ScanResult run() {
-    if (auto done = prepare(); !done) {
-      result_.ended = done.error();
-      return std::move(result_);
-    }
-    return result_of_search();
-  }
-
-  // The line's own settings, which can't be changed.
-  ScanResult run_over(Transport way) {
-    settings_ = {way.line};
-    given_ = std::move(way);
-    return result_of_search();
-  }
-
- private:
-  Result<void> prepare() {
-    if (const auto* simulated = std::get_if<SimLink>(&link_.target)) {
-      auto started = Simulator::start(*simulated, options_.catalog, deadline_, cancel_);
-      if (!started) {
-        return tl::unexpected{started.error()};
-      }
-      simulator_ = std::move(*started);
-      SerialLink pty;
-      pty.path = simulator_->port();
-      pty.own = true;
-      link_.target = pty;
-    }
-    if (const auto* serial = std::get_if<SerialLink>(&link_.target)) {
-      settings_ = probable_settings(*serial);
-      if (simulator_) {
-        settings_.resize(1);  // a pseudo-terminal has no speed
-      }
-    } else if (std::holds_alternative<TcpLink>(link_.target)) {
-      settings_ = {LineSettings{}};
-    } else {
-      return failure(Fault::kBadLink, "a trace can't be searched", "trace show tells what is in it");
-    }
-    return {};
-  }
-
-  ScanResult result_of_search() {
-    if (auto done = search(); !done) {
-      result_.ended = done.error();
-    }
+    auto done = line_.prepare(options_.catalog);
+    if (done) done = search();
+    if (!done) result_.ended = done.error();
     for (Suspect& suspect : suspects_) {
       if (suspect.setting == found_at_) result_.units.push_back(std::move(suspect.unit));
     }
     return std::move(result_);
   }
 
+ private:
   [[nodiscard]] bool worth_trying(std::size_t setting) const {
-    return result_.units.empty() &&
-           (suspects_.empty() || settings_[setting].baud == settings_[found_at_].baud);
+    const auto& settings = line_.settings();
+    return result_.units.empty() && (suspects_.empty() || settings[setting].baud == settings[found_at_].baud);
   }
 
   Result<void> search() {
@@ -112,7 +68,7 @@ class Search {
 
   Result<void> at_settings(std::uint8_t first, std::uint8_t last) {
     for (const Duration patience : {kQuick, kPatient}) {
-      for (std::size_t i = 0; i < settings_.size() && (patience == kQuick || nobody_yet()); ++i) {
+      for (std::size_t i = 0; i < line_.settings().size() && (patience == kQuick || nobody_yet()); ++i) {
         if (!worth_trying(i)) continue;
         if (auto done = at_setting(i, first, last, patience); !done) {
           return done;
@@ -122,58 +78,37 @@ class Search {
     return {};
   }
 
-  Result<Transport> opened(const LineSettings& line) {
-    if (given_) {
-      return std::exchange(*given_, Transport{});
-    }
-    LinkUrl link = link_;
-    if (auto* serial = std::get_if<SerialLink>(&link.target)) {
-      serial->baud = line.baud;
-      serial->parity = line.parity;
-      serial->stop_bits = line.stop_bits;
-    }
-    auto way = open_transport(link, line, deadline_, cancel_);
-    if (way && options_.trace != nullptr) {
-      options_.trace->begin(preamble_of(*way), wall_us(), way->port->now());
-      way->port = traced(std::move(way->port), *options_.trace);
-    }
-    return way;
-  }
-
-  static std::int64_t wall_us() {
-    const auto since = std::chrono::system_clock::now().time_since_epoch();
-    return std::chrono::duration_cast<std::chrono::microseconds>(since).count();
-  }
-
   Tried& tried_at(const std::string& place, std::uint8_t first) {
     const auto known = std::find_if(result_.tried.begin(), result_.tried.end(),
                                     [&](const Tried& tried) { return tried.place == place; });
     if (known != result_.tried.end()) {
       return *known;
     }
-    result_.tried.push_back({place, 0, first, first, false});
+    result_.tried.push_back({place, 0, first, first, false, {}});
     return result_.tried.back();
   }
 
   Result<void> at_setting(std::size_t index, std::uint8_t first, std::uint8_t last, Duration patience) {
-    auto way = opened(settings_[index]);
+    auto way = line_.open(index, options_.trace);
     if (!way) {
       // Not every adapter has every speed; the others are tried all the same.
       return over(way.error()) ? Result<void>{tl::unexpected{way.error()}} : Result<void>{};
     }
+    const auto before = way->port->line_counters();
     Result<void> done = ask_all(*way, index, first, last, patience);
-    if (given_) {
-      given_ = std::move(*way);
-    } else {
-      way->port->close();
+    if (const auto after = way->port->line_counters()) {
+      Tried& tried = tried_at(line_.place(*way), first);
+      tried.counted = tried.counted.value_or(LineCounters{});
+      *tried.counted += counted(before.value_or(LineCounters{}), *after);
     }
+    line_.give_back(std::move(*way));
     return done;
   }
 
   Result<void> ask_all(Transport& way, std::size_t index, std::uint8_t first, std::uint8_t last,
                        Duration patience) {
     Asker asker{way, deadline_, cancel_};
-    const std::string place = place_in_words(way);
+    const std::string place = line_.place(way);
     if (!way.own && !options_.share && !listened_) {
       const auto heard = asker.listen(options_.listen_for);
       if (!heard) {
@@ -235,7 +170,7 @@ class Search {
     UnitIdentity unknown;
     unknown.sharing = Sharing::kLikely;
     for (const std::uint8_t address : addresses) {
-      suspects_.push_back({setting, {link_text(way), place_in_words(way), address, unknown, {}}});
+      suspects_.push_back({setting, {line_.link_text(way), line_.place(way), address, unknown, {}}});
     }
   }
 
@@ -254,32 +189,15 @@ class Search {
     const protocol::rtu::LineTiming timing{way.line.baud,
                                            static_cast<std::uint8_t>(bits_per_character(way.line))};
     constexpr std::size_t kProbeOctets = 8 + 7;
-    result_.units.push_back({link_text(way), place_in_words(way), unit, *identity,
+    result_.units.push_back({line_.link_text(way), line_.place(way), unit, *identity,
                              std::max(Duration{}, heard.took - timing.wire_time(kProbeOctets))});
     return {};
   }
 
-  std::string place_in_words(const Transport& way) const { return simulator_ ? link_.text : place_of(way); }
-
-  std::string link_text(const Transport& way) const {
-    if (simulator_ || given_) {
-      return link_.text;
-    }
-    if (const auto* serial = std::get_if<SerialLink>(&link_.target)) {
-      constexpr std::array<std::string_view, 3> kParities{"none", "even", "odd"};
-      return fmt::format("serial:{}?baud={}&parity={}&stop={}", serial->path, way.line.baud,
-                         kParities.at(static_cast<std::size_t>(way.line.parity)), way.line.stop_bits);
-    }
-    return to_text(std::get<TcpLink>(link_.target));
-  }
-
-  LinkUrl link_;
+  SearchedLine& line_;
   const ScanOptions& options_;
   Deadline deadline_;
   const CancelToken& cancel_;
-  std::optional<Simulator> simulator_;
-  std::optional<Transport> given_;
-  std::vector<LineSettings> settings_;
   struct Suspect {
     std::size_t setting;
     FoundUnit unit;
@@ -294,12 +212,14 @@ class Search {
 
 ScanResult scan(const LinkUrl& link, const ScanOptions& options, Deadline deadline,
                 const CancelToken& cancel) {
-  return Search{link, options, deadline, cancel}.run();
+  SearchedLine line{link, deadline, cancel};
+  return Search{line, options, deadline, cancel}.run();
 }
 
 ScanResult scan_open(Transport way, const ScanOptions& options, Deadline deadline,
                      const CancelToken& cancel) {
-  return Search{LinkUrl{way.port->name(), SerialLink{}}, options, deadline, cancel}.run_over(std::move(way));
+  SearchedLine line{std::move(way), deadline, cancel};
+  return Search{line, options, deadline, cancel}.run();
 }
 
 }  // namespace host::link::scan

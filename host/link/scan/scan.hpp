@@ -42,6 +42,8 @@ struct Tried {
   std::uint32_t questions = 0;
   std::uint8_t lowest = 0, highest = 0;  ///< addresses asked; all between were
   bool noise = false;                    ///< something came that was no answer
+  std::optional<LineCounters>
+      counted;  ///< wrong characters, by the port's driver; nothing if it doesn't count
 };
 
 struct ScanResult {

@@ -62,6 +62,27 @@ class Board final : public protocol::session::Device {
   std::string serial_;
 };
 
+/// A port whose driver counts.
+class CountingPort final : public Port {
+ public:
+  explicit CountingPort(std::unique_ptr<Port> port) : port_{std::move(port)} {}
+  [[nodiscard]] const std::string& name() const override { return port_->name(); }
+  [[nodiscard]] Instant now() const override { return port_->now(); }
+  void set_listener(PortListener* listener) override { port_->set_listener(listener); }
+  [[nodiscard]] Result<void> send(Octets octets) override {
+    ++counters_.framing;
+    return port_->send(octets);
+  }
+  void wake_at(Instant at) override { port_->wake_at(at); }
+  [[nodiscard]] Result<void> run_one(const CancelToken& cancel) override { return port_->run_one(cancel); }
+  [[nodiscard]] std::optional<LineCounters> line_counters() const override { return counters_; }
+  void close() override { port_->close(); }
+
+ private:
+  std::unique_ptr<Port> port_;
+  LineCounters counters_;
+};
+
 /// Units on one bus in memory. Those of one address answer at once, or `lag` octets one behind the other:
 /// where they talk over each other every octet is the AND of all, as drivers that pull a line low have it.
 struct Bus {
@@ -94,6 +115,7 @@ struct Bus {
     way.line = kLine;
     way.own = own;
     way.port = std::move(owned);
+    if (counts) way.port = std::make_unique<CountingPort>(std::move(way.port));
     ScanOptions options;
     options.first_address = first;
     options.last_address = last;
@@ -102,6 +124,7 @@ struct Bus {
   }
 
   std::size_t lag = 0;
+  bool counts = false;
   CancelToken stop;
   std::unique_ptr<MemoryPort> owned;
   MemoryPort& port;
@@ -112,6 +135,22 @@ struct Bus {
 }  // namespace
 
 TEST_SUITE("host/link/scan") {
+  TEST_CASE("what the port's driver counted of wrong characters stands with the setting it was counted at") {
+    Bus bus;
+    bus.counts = true;
+    const ScanResult result = bus.scan(1, 4);
+    REQUIRE(result.tried.size() == 1);
+    REQUIRE(result.tried[0].counted.has_value());
+    CHECK(result.tried[0].counted->framing == result.tried[0].questions);
+    CHECK(to_text(*result.tried[0].counted) ==
+          std::to_string(result.tried[0].questions) + " without a stop bit");
+    Bus plain;
+    CHECK_FALSE(plain.scan(1, 4).tried[0].counted.has_value());
+    CHECK(to_text(LineCounters{}).empty());
+    CHECK(to_text(LineCounters{3, 12, 0, 1}) ==
+          "12 without a stop bit, 3 with a wrong parity, 1 that were breaks");
+  }
+
   TEST_CASE("every unit on a line is found and named, with read functions only") {
     Bus bus;
     bus.add(1, "A-1");

@@ -1,0 +1,106 @@
+#include "host/link/scan/searched_line.hpp"
+
+#include <array>
+#include <chrono>
+#include <utility>
+
+#include <fmt/core.h>
+
+#include "host/link/conversation.hpp"
+#include "host/link/scan/probable_settings.hpp"
+#include "host/link/tcp_connect.hpp"
+#include "host/link/traced_port.hpp"
+
+namespace host::link::scan {
+
+namespace {
+
+std::int64_t wall_us() {
+  const auto since = std::chrono::system_clock::now().time_since_epoch();
+  return std::chrono::duration_cast<std::chrono::microseconds>(since).count();
+}
+
+}  // namespace
+
+SearchedLine::SearchedLine(LinkUrl link, Deadline deadline, const CancelToken& cancel)
+    : link_{std::move(link)}, deadline_{deadline}, cancel_{cancel} {}
+
+SearchedLine::SearchedLine(Transport way, Deadline deadline, const CancelToken& cancel)
+    : link_{way.port->name(), SerialLink{}},
+      deadline_{deadline},
+      cancel_{cancel},
+      given_{std::move(way)},
+      settings_{given_->line} {}
+
+Result<void> SearchedLine::prepare(const std::filesystem::path& catalog) {
+  if (given_) {
+    return {};
+  }
+  if (const auto* simulated = std::get_if<SimLink>(&link_.target)) {
+    auto started = Simulator::start(*simulated, catalog, deadline_, cancel_);
+    if (!started) {
+      return tl::unexpected{started.error()};
+    }
+    simulator_ = std::move(*started);
+    SerialLink pty;
+    pty.path = simulator_->port();
+    pty.own = true;
+    link_.target = pty;
+  }
+  if (const auto* serial = std::get_if<SerialLink>(&link_.target)) {
+    settings_ = probable_settings(*serial);
+    if (simulator_) {
+      settings_.resize(1);  // a pseudo-terminal has no speed
+    }
+  } else if (std::holds_alternative<TcpLink>(link_.target)) {
+    settings_ = {LineSettings{}};
+  } else {
+    return failure(Fault::kBadLink, "a trace can't be searched", "trace show tells what is in it");
+  }
+  return {};
+}
+
+Result<Transport> SearchedLine::open(std::size_t setting, trace::Writer* trace) {
+  if (given_) {
+    return std::exchange(*given_, Transport{});
+  }
+  const LineSettings& line = settings_[setting];
+  LinkUrl link = link_;
+  if (auto* serial = std::get_if<SerialLink>(&link.target)) {
+    serial->baud = line.baud;
+    serial->parity = line.parity;
+    serial->stop_bits = line.stop_bits;
+  }
+  auto way = open_transport(link, line, deadline_, cancel_);
+  if (way && trace != nullptr) {
+    trace->begin(preamble_of(*way), wall_us(), way->port->now());
+    way->port = traced(std::move(way->port), *trace);
+  }
+  return way;
+}
+
+void SearchedLine::give_back(Transport way) {
+  if (given_) {
+    given_ = std::move(way);
+  } else {
+    way.port->close();
+  }
+}
+
+std::string SearchedLine::place(const Transport& way) const {
+  return simulator_ ? link_.text : place_of(way);
+}
+
+std::string SearchedLine::link_text(const Transport& way) const {
+  if (simulator_ || given_) {
+    return link_.text;
+  }
+  if (const auto* serial = std::get_if<SerialLink>(&link_.target)) {
+    constexpr std::array<std::string_view, 3> kParities{"none", "even", "odd"};
+    return fmt::format("serial:{}?baud={}&parity={}&stop={}", serial->path, way.line.baud,
+                       kParities.at(static_cast<std::size_t>(way.line.parity)), way.line.stop_bits);
+  }
+  return to_text(std::get<TcpLink>(link_.target));
+}
+
+}  // namespace host::link::scan
