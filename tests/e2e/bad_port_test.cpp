@@ -1,7 +1,10 @@
 #include <filesystem>
+#include <thread>
 
 #include <doctest/doctest.h>
+#include <netinet/in.h>
 #include <sys/file.h>
+#include <sys/socket.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -37,6 +40,39 @@ Launch without_rights(Launch launch, const TemporaryFolder& folder) {
                           {"--reuid=65534", "--regid=65534", "--clear-groups", folder.path() + "/strapline"});
   return launch;
 }
+
+/// A server on loopback that takes every connection and closes it.
+class HangingUp {
+ public:
+  HangingUp() : listener_{socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0)} {
+    sockaddr_in address{};
+    address.sin_family = AF_INET;
+    address.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
+    socklen_t size = sizeof address;
+    auto* const any = reinterpret_cast<sockaddr*>(&address);
+    REQUIRE(bind(listener_, any, size) == 0);
+    REQUIRE(listen(listener_, 4) == 0);
+    REQUIRE(getsockname(listener_, any, &size) == 0);
+    port_ = ntohs(address.sin_port);
+    server_ = std::thread{[this] {
+      for (int taken = 0; (taken = accept(listener_, nullptr, nullptr)) >= 0;) close(taken);
+    }};
+  }
+  ~HangingUp() {
+    shutdown(listener_, SHUT_RDWR);
+    server_.join();
+    close(listener_);
+  }
+  HangingUp(const HangingUp&) = delete;
+  HangingUp& operator=(const HangingUp&) = delete;
+
+  [[nodiscard]] int port() const { return port_; }
+
+ private:
+  int listener_;
+  int port_ = 0;
+  std::thread server_;
+};
 
 }  // namespace
 
@@ -96,6 +132,16 @@ TEST_SUITE("e2e/bad_port") {
     const Outcome text = run(verify(pty.link(), {"--timeout", "2s"}));
     CHECK(text.exit_code == 69);
     CHECK(holds(text.out, "\nverdict  INCOMPLETE\n"));
+  }
+
+  TEST_CASE("a server that hangs up ends in 74 at once, with a document that says incomplete") {
+    const HangingUp server;
+    const Outcome outcome = run(verify("tcp://127.0.0.1:" + std::to_string(server.port()), {"--json"}));
+    INFO(outcome.err);
+    CHECK(outcome.exit_code == 74);
+    CHECK(holds(outcome.out, "\"verdict\": \"incomplete\""));
+    check_shape("host/verify/verify.schema.json", outcome.out);
+    CHECK(holds(outcome.err, "went away"));
   }
 
   TEST_CASE("a port listened to first keeps the deadline as well") {

@@ -170,6 +170,38 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
     fs::remove_all(folder);
   }
 
+  TEST_CASE("a port lost while it is opened is waited for as one lost later") {
+    namespace fs = std::filesystem;
+    char folder[] = "/tmp/strapline-test-XXXXXX";
+    REQUIRE(::mkdtemp(folder) != nullptr);
+    const fs::path name = fs::path{folder} / "adapter";
+    // The first words end in the middle of their answer.
+    auto first = std::make_unique<LiveUnit>(answering(/*answers_max=*/1));
+    fs::create_symlink(first->pty.path, name);
+    LiveUnit second{answering()};
+    std::thread later{[&] {
+      std::this_thread::sleep_for(std::chrono::milliseconds(50));
+      fs::remove(name);
+      fs::create_symlink(second.pty.path, name);
+    }};
+    CancelToken stop;
+    const auto link = parse_link("serial:" + name.string() + "?baud=115200&own=yes");
+    REQUIRE(link.has_value());
+    auto session = Session::open(*link, {}, Deadline::after(milliseconds(20'000)), stop);
+    later.join();
+    REQUIRE_MESSAGE(session.has_value(), message(session));
+    CHECK(session->reopened() == 1);
+    CHECK(session->read(Table::kInput, 3, 4) == std::vector<std::uint16_t>{3, 4, 5, 6});
+    fs::remove_all(folder);
+    // One that never comes back ends with the deadline, and says so.
+    LiveUnit lost{answering(/*answers_max=*/1)};
+    const auto gone =
+        Session::open(link_to(lost.pty, "?own=yes"), {}, Deadline::after(milliseconds(500)), stop);
+    REQUIRE_FALSE(gone.has_value());
+    CHECK(gone.error().exit_code == 69);
+    CHECK(contains(gone.error().message, "did not come back"));
+  }
+
   TEST_CASE("a port that does not come back ends with the deadline, without spinning") {
     LiveUnit unit{answering(/*answers_max=*/6)};
     CancelToken stop;
