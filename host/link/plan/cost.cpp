@@ -13,6 +13,12 @@ constexpr std::uint64_t kMillion = 1'000'000;
 // Beyond this no length of block helps, and the line carries no verdict anyway.
 constexpr std::uint32_t kDamagedMax = 50'000;
 
+// The chance that an octet comes as it was sent.
+double sound_share(const LineCost& line) {
+  return 1.0 -
+         static_cast<double>(std::min(line.damaged_per_million, kDamagedMax)) / static_cast<double>(kMillion);
+}
+
 }  // namespace
 
 std::uint32_t damaged_per_million(std::uint64_t frames_bad, std::uint64_t octets) {
@@ -23,8 +29,7 @@ std::uint32_t damaged_per_million(std::uint64_t frames_bad, std::uint64_t octets
 }
 
 ReadCosts read_costs(const LineCost& line, Cell cell) {
-  const double sound = 1.0 - static_cast<double>(std::min(line.damaged_per_million, kDamagedMax)) /
-                                 static_cast<double>(kMillion);
+  const double sound = sound_share(line);
   ReadCosts costs{};
   for (std::size_t count = 1; count < costs.size(); ++count) {
     const std::size_t octets =
@@ -33,6 +38,17 @@ ReadCosts read_costs(const LineCost& line, Cell cell) {
     costs[count] = static_cast<double>(once.count()) / std::pow(sound, static_cast<double>(octets));
   }
   return costs;
+}
+
+std::uint16_t count_within(const LineCost& line, double percent) {
+  const double sound = sound_share(line);
+  std::uint16_t count = 1;
+  while (count < protocol::pdu::kReadRegistersMax &&
+         1.0 - std::pow(sound, static_cast<double>(kAnswerOverhead + 2 * (count + std::size_t{1}))) <=
+             percent / 100) {
+    ++count;
+  }
+  return count;
 }
 
 }  // namespace host::link::plan

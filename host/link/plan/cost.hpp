@@ -35,4 +35,8 @@ enum class Cell : std::uint8_t { kRegister, kBit };
 /// V1.02, 2.5.1 and 2.5.1.1; AP V1.1b3, 6.1 and 6.3 (lengths).
 [[nodiscard]] ReadCosts read_costs(const LineCost& line, Cell cell = Cell::kRegister);
 
+/// The most registers of which a read comes damaged at most `percent` times of a hundred, by what the line
+/// has shown; within 1..125. Whoever is held to a share of bad frames reads no more at once.
+[[nodiscard]] std::uint16_t count_within(const LineCost& line, double percent);
+
 }  // namespace host::link::plan

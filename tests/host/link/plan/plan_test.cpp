@@ -172,6 +172,14 @@ TEST_SUITE("host/link/plan") {
     CHECK(damaged_per_million(9, 10) == 50'000);
   }
 
+  TEST_CASE("a read within a share of damage is as long as its octets allow, and never none") {
+    // ln 0.95 / ln 0.999 is 51.3: 51 octets, an answer to 23 registers.
+    CHECK(count_within({{115200, 11}, {}, 1'000}, 5) == 23);
+    CHECK(count_within({{115200, 11}, {}, 0}, 5) == 125);
+    CHECK(count_within({{115200, 11}, {}, 100}, 5) == 125);
+    CHECK(count_within({{115200, 11}, {}, 50'000}, 5) == 1);
+  }
+
   TEST_CASE("over random maps and lines no way there is beats the plan") {
     std::mt19937 random{20261127};
     const auto below = [&](unsigned limit) { return static_cast<std::uint16_t>(random() % limit); };
