@@ -26,7 +26,6 @@ constexpr int kAttemptsMax = 3;
 constexpr int kReopenedMax = 3;
 
 // What has to be the same in an image first and last; neighbours in it.
-constexpr std::uint16_t kMarkCount = 3;
 using Mark = std::array<std::uint16_t, kMarkCount>;  // generation, owner, boot number
 
 std::uint16_t mark_offset() {
@@ -148,10 +147,10 @@ class Acquisition {
 
   // One image; false when it is not of one latch, or not of ours.
   link::Result<bool> read_latched() {
-    const auto image = read_image(reader_, 0);
+    const auto image = read_image(reader_);
     if (!image) return tl::unexpected{image.error()};
-    snapshot_.points = decode_image(*image);
-    const std::optional<Mark> first = mark_in(*image);
+    snapshot_.points = decode_image(image->words);
+    const std::optional<Mark> first = mark_in(image->words);
     if (!first || (*first)[1] != owner_) return false;
     snapshot_.generation = (*first)[0];
 
@@ -160,14 +159,8 @@ class Acquisition {
                      static_cast<std::uint16_t>(protocol::points::kImageAddress + mark_offset()), kMarkCount);
     if (!last) return tl::unexpected{last.error()};
     if (!std::equal(last->begin(), last->end(), first->begin(), first->end())) return false;
-    return !has_shown_bad_frames(reader_) || reads_the_same_again(*image);
-  }
-
-  // A checksum lets one bad frame in tens of thousands through; on a line that has shown some, that counts.
-  link::Result<bool> reads_the_same_again(const std::vector<std::uint16_t>& image) {
-    const auto again = read_image(reader_, 2);
-    if (!again) return tl::unexpected{again.error()};
-    return *again == image;
+    // A checksum lets one bad frame in tens of thousands through; on a line that has shown some, that counts.
+    return !has_shown_bad_frames(reader_) || reads_the_same(reader_, *image);
   }
 
   void name_unit() {

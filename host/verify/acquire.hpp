@@ -21,10 +21,10 @@ struct AcquireOptions {
 ///
 /// Identifies the unit, latches, reads the packed image as far as it goes, and reads generation, owner and
 /// boot number again at the end; a set that another latch or a restart fell into is read again, three times
-/// at most. Once the line has shown a bad frame the image is read twice and has to agree. A unit that can't
-/// latch is read live between two looks at its boot number and change counter, and without those twice over.
-/// Then the EDID of one input, where it is asked for and the unit has files: a block, and another where the
-/// first announces one. It is no part of the latched set.
+/// at most. Once the line has shown a bad frame the image is read in short blocks, twice, and has to agree. A
+/// unit that can't latch is read live between two looks at its boot number and change counter, and without
+/// those twice over. Then the EDID of one input, where it is asked for and the unit has files: a block, and
+/// another where the first announces one. It is no part of the latched set.
 ///
 /// A foreign board is asked who it is, as far as it can tell, and read where its file says; it is never
 /// written to, and its EDID isn't asked for. What it doesn't tell (a serial number) stays empty.

@@ -2,6 +2,7 @@
 
 #include <cstdint>
 #include <map>
+#include <set>
 #include <vector>
 
 #include "host/link/link_error.hpp"
@@ -11,18 +12,30 @@
 
 namespace host::verify {
 
-/// Sizes of the blocks in which `size` registers are read: at most 125 each and no two neighbours alike, so
-/// that no answer can be taken for its neighbour's. The first block is at most 125 less `skew`, so that
-/// reading twice is not reading alike.
-///
-/// Range  skew 0..60.
-[[nodiscard]] std::vector<std::uint16_t> block_sizes(std::uint16_t size, std::uint16_t skew);
+/// Registers of an image's mark, which is read by itself behind the image: no block of an image has as many.
+inline constexpr std::uint16_t kMarkCount = 3;
 
-/// Reads the packed image from its beginning as far as it goes. An older profile's image ends earlier: its
-/// end is then searched for, on the boundaries of points.
+/// The packed image as it was read once.
+struct Image {
+  std::vector<std::uint16_t> words;
+  std::set<std::uint16_t> counts;  // registers of the blocks it was asked for in
+};
+
+/// Reads the packed image from its beginning as far as it goes, in the blocks that take least on this line;
+/// once the line shows another bad frame the rest is planned anew, so that blocks grow shorter as it gets
+/// worse. A block that the line spoils each time it is asked for is read in halves, a few times in an image.
+/// No two reads in a row are alike. An older profile's image ends earlier: its end is then searched for, on
+/// the boundaries of points.
 ///
 /// Errors   as Reader; `refused` never for an address beyond the end.
-[[nodiscard]] link::Result<std::vector<std::uint16_t>> read_image(Reader& reader, std::uint16_t skew);
+[[nodiscard]] link::Result<Image> read_image(Reader& reader);
+
+/// Reads the image once more, as far as `image` goes and whether it ends there; in blocks of no length that
+/// it was asked for in before, so that no answer from then fits. Returns whether all of it is the same, and
+/// none of it can be such an answer.
+///
+/// Errors   as read_image().
+[[nodiscard]] link::Result<bool> reads_the_same(Reader& reader, const Image& image);
 
 /// Decodes what a prefix of the image holds whole.
 [[nodiscard]] std::map<protocol::points::Point, protocol::points::Reading> decode_image(

@@ -5,13 +5,11 @@
 
 #include <doctest/doctest.h>
 
-#include "host/verify/image.hpp"
 #include "protocol/points/layout.hpp"
 #include "tests/host/verify/bench.hpp"
 #include "tests/host/verify/memory_unit.hpp"
 
 using host::verify::acquire;
-using host::verify::block_sizes;
 using host::verify::Consistency;
 using protocol::points::Point;
 
@@ -56,24 +54,6 @@ TEST_SUITE("host/verify/acquire") {
     CHECK(reader.transactions <= 8);  // the link adds its echo probe and its fence
     for (std::size_t i = 1; i < reader.reads.size(); ++i) {
       CHECK(reader.reads[i].second != reader.reads[i - 1].second);
-    }
-  }
-
-  TEST_CASE("blocks cover an image of any size, within a frame and unlike their neighbours") {
-    for (const auto skew : {std::uint16_t{0}, std::uint16_t{2}}) {
-      for (std::uint16_t size = 1; size <= 700; ++size) {
-        CAPTURE(size);
-        std::uint16_t sum = 0;
-        std::uint16_t last = 0;
-        for (const std::uint16_t count : block_sizes(size, skew)) {
-          CHECK(count >= 1);
-          CHECK(count <= 125);
-          CHECK(count != last);
-          last = count;
-          sum = static_cast<std::uint16_t>(sum + count);
-        }
-        CHECK(sum == size);
-      }
     }
   }
 
