@@ -1,6 +1,5 @@
 #include "tests/soak/question.hpp"
 
-#include <algorithm>
 #include <cstddef>
 #include <span>
 
