@@ -114,6 +114,7 @@ link::Result<verify::Snapshot> read_unit(const VerifyRequest& request, const Pla
   options.address = session->unit_address();
   options.owner = static_cast<std::uint16_t>(session->seed() ^ (session->seed() >> 16));
   options.edid_input = input_of(plan.kit);
+  options.serial_named = plan.demands.serial.has_value();
   if (plan.kit.board.profile == model::WireProfile::kOwn) options.foreign = &plan.kit.board;
   return verify::acquire(reader, options);
 }

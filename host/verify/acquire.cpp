@@ -51,7 +51,8 @@ class Acquisition {
       : reader_{reader},
         owner_{as_owner(options.owner)},
         edid_input_{options.edid_input},
-        foreign_{options.foreign} {
+        foreign_{options.foreign},
+        serial_named_{options.serial_named} {
     snapshot_.unit.address = options.address;
   }
 
@@ -76,11 +77,7 @@ class Acquisition {
           fmt::format("the unit answered at first, then no more: {}", report::cleaned(done.error().message));
     }
     name_unit();
-    if (done && serial_before_ && *serial_before_ != snapshot_.unit.serial) {
-      snapshot_.trouble =
-          fmt::format("the port went away, and another unit was there when it came back: {}, then {}",
-                      *serial_before_, snapshot_.unit.serial);
-    }
+    if (done) hold_to_one_unit();
     note_wire();
     return std::move(snapshot_);
   }
@@ -91,8 +88,10 @@ class Acquisition {
   std::optional<std::uint16_t> edid_input_;
   const model::Board* foreign_;
   Snapshot snapshot_;
+  bool serial_named_;
   bool profile_read_ = false;
-  std::optional<std::string> serial_before_;  // read before a port went away
+  std::optional<std::string> serial_before_;  // read before a port went away, as the unit sent it
+  bool nameless_before_ = false;              // a port went away, and nobody had said one
 
   // All there is to know, from the beginning: whoever is there now may be another than before.
   link::Result<void> attempt() {
@@ -122,9 +121,37 @@ class Acquisition {
     return done ? read_foreign(reader_, *foreign_, snapshot_) : done;
   }
 
-  void remember_serial() {
+  // Empty where the unit has said none.
+  [[nodiscard]] std::string serial_said() const {
     const auto* reading = reading_of(snapshot_, Point::kIdentitySerial);
-    if (reading != nullptr && !serial_before_) serial_before_ = text_of(*reading);
+    const bool said = reading != nullptr && reading->kind == protocol::points::Reading::Kind::kText;
+    return said ? std::string{reading->text()} : std::string{};
+  }
+
+  void remember_serial() {
+    if (serial_before_) return;
+    if (std::string serial = serial_said(); !serial.empty()) {
+      serial_before_ = std::move(serial);
+    } else {
+      nameless_before_ = true;
+    }
+  }
+
+  // Who was there after a port came back is who was there before, or the set carries no verdict. Where the
+  // serial number is named beforehand, the judgement holds the unit to that.
+  void hold_to_one_unit() {
+    const std::string serial = serial_said();
+    if (serial_before_ && *serial_before_ != serial) {
+      snapshot_.trouble = fmt::format(
+          "the port went away, and another unit was there when it came back: {}, then {}",
+          report::cleaned(*serial_before_), serial.empty() ? "no serial number" : report::cleaned(serial));
+    } else if (nameless_before_ && !serial_named_) {
+      snapshot_.trouble =
+          "the port went away before the unit had said its serial number; whether the same unit came back is "
+          "not known";
+      snapshot_.trouble_remedy =
+          "see to the plug of the adapter, or name the unit's serial number with --serial";
+    }
   }
 
   link::Result<void> read_points() {
@@ -147,10 +174,15 @@ class Acquisition {
 
   // One image; false when it is not of one latch, or not of ours.
   link::Result<bool> read_latched() {
-    const auto image = read_image(reader_);
-    if (!image) return tl::unexpected{image.error()};
-    snapshot_.points = decode_image(image->words);
-    const std::optional<Mark> first = mark_in(image->words);
+    Image image;
+    const link::Result<void> done = read_image(reader_, image);
+    snapshot_.points = decode_image(image.words);
+    if (!done) {
+      // Half an image isn't known to be of one latch, but whose it is.
+      std::erase_if(snapshot_.points, [](const auto& one) { return one.first != Point::kIdentitySerial; });
+      return tl::unexpected{done.error()};
+    }
+    const std::optional<Mark> first = mark_in(image.words);
     if (!first || (*first)[1] != owner_) return false;
     snapshot_.generation = (*first)[0];
 
@@ -160,7 +192,7 @@ class Acquisition {
     if (!last) return tl::unexpected{last.error()};
     if (!std::equal(last->begin(), last->end(), first->begin(), first->end())) return false;
     // A checksum lets one bad frame in tens of thousands through; on a line that has shown some, that counts.
-    return !has_shown_bad_frames(reader_) || reads_the_same(reader_, *image);
+    return !has_shown_bad_frames(reader_) || reads_the_same(reader_, image);
   }
 
   void name_unit() {

@@ -15,6 +15,7 @@ struct AcquireOptions {
   std::uint16_t owner = 1;                    // a random word: whoever latched last is told by it
   std::optional<std::uint16_t> edid_input{};  // index of the input whose EDID is read too
   const model::Board* foreign = nullptr;      // a board that keeps to no profile, read by its own file
+  bool serial_named = false;                  // the judgement will be told which serial number to demand
 };
 
 /// Takes one snapshot of one unit.
@@ -28,6 +29,10 @@ struct AcquireOptions {
 ///
 /// A foreign board is asked who it is, as far as it can tell, and read where its file says; it is never
 /// written to, and its EDID isn't asked for. What it doesn't tell (a serial number) stays empty.
+///
+/// A port that went away and came back may have another unit behind it, which is then read from the
+/// beginning: another serial number than before is `trouble`, and so is one where none had been said before,
+/// unless it was named beforehand.
 ///
 /// Returns  a snapshot; one that broke off midway says so in `trouble` and keeps what was read.
 /// Errors   those of link::Session before anything was known of the unit, and `cancelled` at any time.

@@ -69,12 +69,13 @@ constexpr int kHalvedMax = 3;
 /// One reading of the image, from its beginning on.
 class Blocks {
  public:
-  /// `barred` are numbers of registers that no block has, as long as there is another way.
-  Blocks(Reader& reader, std::set<std::uint16_t> barred) : reader_{reader}, barred_{std::move(barred)} {
+  /// Reads into `image`, which is empty. `barred` are numbers of registers that no block has, as long as
+  /// there is another way.
+  Blocks(Reader& reader, Image& image, std::set<std::uint16_t> barred)
+      : reader_{reader}, image_{image}, barred_{std::move(barred)} {
     barred_.insert(kMarkCount);
   }
 
-  [[nodiscard]] const Image& image() const { return image_; }
   [[nodiscard]] std::size_t size() const { return image_.words.size(); }
   [[nodiscard]] std::size_t asked_to() const { return asked_to_; }
 
@@ -149,8 +150,8 @@ class Blocks {
   }
 
   Reader& reader_;
+  Image& image_;
   std::set<std::uint16_t> barred_;
-  Image image_;
   std::size_t asked_to_ = 0;
   std::uint16_t count_before_ = 0;
   std::uint16_t count_max_ = kReadRegistersMax;
@@ -159,8 +160,8 @@ class Blocks {
 
 }  // namespace
 
-link::Result<Image> read_image(Reader& reader) {
-  Blocks blocks{reader, {}};
+link::Result<void> read_image(Reader& reader, Image& image) {
+  Blocks blocks{reader, image, {}};
   const std::vector<std::size_t> ends = boundaries();
   // The image ends before `refused`, on a boundary: halve what is left until none is between.
   std::size_t refused = std::size_t{protocol::points::image_size()} + 1;
@@ -171,18 +172,19 @@ link::Result<Image> read_image(Reader& reader) {
     if (!done) refused = blocks.asked_to();
     const auto first = std::upper_bound(ends.begin(), ends.end(), blocks.size());
     const auto last = std::lower_bound(ends.begin(), ends.end(), refused);
-    if (first >= last) return blocks.image();
+    if (first >= last) return {};
     next = *(first + (last - first) / 2);
   }
 }
 
 link::Result<bool> reads_the_same(Reader& reader, const Image& image) {
-  Blocks again{reader, image.counts};
+  Image other;
+  Blocks again{reader, other, image.counts};
   const std::size_t size = image.words.size();
   const link::Result<void> done = again.read_to(size);
   if (!done && beyond_the_end(done.error())) return false;
   if (!done) return tl::unexpected{done.error()};
-  if (!again.kept_off_the_barred() || again.image().words != image.words) return false;
+  if (!again.kept_off_the_barred() || other.words != image.words) return false;
   if (size == protocol::points::image_size()) return true;
   const std::vector<std::size_t> ends = boundaries();
   const link::Result<void> beyond = again.read_to(*std::upper_bound(ends.begin(), ends.end(), size));

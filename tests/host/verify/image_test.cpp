@@ -14,7 +14,6 @@
 
 using host::link::Fault;
 using host::verify::Image;
-using host::verify::read_image;
 using host::verify::reads_the_same;
 using protocol::points::image_size;
 using protocol::points::kImageAddress;
@@ -80,6 +79,13 @@ std::function<bool(std::uint16_t)> spoil_first(int times) {
 std::uint16_t end_of(Point point) {
   const auto& layout = protocol::points::layout(point);
   return static_cast<std::uint16_t>(layout.image + register_count(layout.type));
+}
+
+host::link::Result<Image> read_image(host::verify::Reader& reader) {
+  Image image;
+  const auto done = host::verify::read_image(reader, image);
+  if (!done) return tl::unexpected{done.error()};
+  return image;
 }
 
 bool alike_in_a_row(const std::vector<std::uint16_t>& counts) {
