@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cstdio>
 #include <mutex>
-#include <thread>
 #include <vector>
 
 #include "host/cli/commands.hpp"
@@ -174,40 +173,25 @@ ExitCode code_of(const std::vector<ScanResult>& results) {
   return found ? ExitCode::kPass : none;
 }
 
-/// Searches every link at once, so that a silent one holds up none; one after the other where they all write
-/// to one trace.
 std::vector<ScanResult> searched(const std::vector<link::LinkUrl>& links, const ScanRequest& request,
                                  const Context& context, link::trace::Writer* trace,
                                  const link::CancelToken& cancel) {
-  const auto deadline = link::Deadline::after(request.timeout);
-  std::vector<ScanResult> results(links.size());
   ProgressLine line{context.environment.stderr_is_terminal};
-  const auto search = [&](std::size_t index) {
+  std::vector<link::scan::Search> searches;
+  searches.reserve(links.size());
+  for (const auto& link : links) {
     link::scan::ScanOptions options;
     options.first_address = static_cast<std::uint8_t>(request.first_address);
     options.last_address = static_cast<std::uint8_t>(request.last_address);
     options.share = request.share;
     options.trace = trace;
+    options.catalog = simulator_catalogue(link, context.catalogue);
     options.progress = [&line](const std::string& place, unsigned address) {
       line.show("asking address " + std::to_string(address) + " on " + report::cleaned(place) + " ...");
     };
-    options.catalog = simulator_catalogue(links[index], context.catalogue);
-    results[index] = link::scan::scan(links[index], options, deadline, cancel);
-  };
-  std::vector<std::thread> searches;
-  searches.reserve(links.size());
-  for (std::size_t index = 1; index < links.size(); ++index) {
-    if (trace == nullptr) searches.emplace_back(search, index);
+    searches.push_back({link, std::move(options)});
   }
-  search(0);
-  for (std::size_t index = 1; index < links.size(); ++index) {
-    if (trace == nullptr) {
-      searches[index - 1].join();
-    } else {
-      search(index);
-    }
-  }
-  return results;
+  return scan_all(searches, link::Deadline::after(request.timeout), cancel);
 }
 
 }  // namespace

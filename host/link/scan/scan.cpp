@@ -1,6 +1,7 @@
 #include "host/link/scan/scan.hpp"
 
 #include <algorithm>
+#include <thread>
 #include <utility>
 
 #include <fmt/core.h>
@@ -28,9 +29,9 @@ bool over(const LinkError& error) {
   return error.fault != Fault::kSettingsRefused;
 }
 
-class Search {
+class LineSearch {
  public:
-  Search(SearchedLine& line, const ScanOptions& options, Deadline deadline, const CancelToken& cancel)
+  LineSearch(SearchedLine& line, const ScanOptions& options, Deadline deadline, const CancelToken& cancel)
       : line_{line}, options_{options}, deadline_{deadline}, cancel_{cancel} {}
 
   ScanResult run() {
@@ -213,13 +214,34 @@ class Search {
 ScanResult scan(const LinkUrl& link, const ScanOptions& options, Deadline deadline,
                 const CancelToken& cancel) {
   SearchedLine line{link, deadline, cancel};
-  return Search{line, options, deadline, cancel}.run();
+  return LineSearch{line, options, deadline, cancel}.run();
+}
+
+std::vector<ScanResult> scan_all(const std::vector<Search>& searches, Deadline deadline,
+                                 const CancelToken& cancel) {
+  std::vector<ScanResult> results(searches.size());
+  const auto search = [&](std::size_t index) {
+    results[index] = scan(searches[index].link, searches[index].options, deadline, cancel);
+  };
+  const bool traced = std::any_of(searches.begin(), searches.end(),
+                                  [](const Search& one) { return one.options.trace != nullptr; });
+  std::vector<std::thread> others;
+  others.reserve(searches.size());
+  for (std::size_t index = 0; index < searches.size(); ++index) {
+    if (traced || index + 1 == searches.size()) {
+      search(index);
+    } else {
+      others.emplace_back(search, index);
+    }
+  }
+  for (std::thread& other : others) other.join();
+  return results;
 }
 
 ScanResult scan_open(Transport way, const ScanOptions& options, Deadline deadline,
                      const CancelToken& cancel) {
   SearchedLine line{std::move(way), deadline, cancel};
-  return Search{line, options, deadline, cancel}.run();
+  return LineSearch{line, options, deadline, cancel}.run();
 }
 
 }  // namespace host::link::scan

@@ -61,6 +61,18 @@ struct ScanResult {
 [[nodiscard]] ScanResult scan(const LinkUrl& link, const ScanOptions& options, Deadline deadline,
                               const CancelToken& cancel);
 
+/// One search of several.
+struct Search {
+  LinkUrl link;
+  ScanOptions options;
+};
+
+/// Searches several links at once, each in a thread of its own, so that a silent one holds up none; one after
+/// the other where any is traced, for a trace is of one link at a time. `progress` is then told from every
+/// thread. Returns  the results in the order of `searches`.
+[[nodiscard]] std::vector<ScanResult> scan_all(const std::vector<Search>& searches, Deadline deadline,
+                                               const CancelToken& cancel);
+
 /// As scan(), over a port that is open already and can't be set: for tests on a line in memory.
 [[nodiscard]] ScanResult scan_open(Transport way, const ScanOptions& options, Deadline deadline,
                                    const CancelToken& cancel);
