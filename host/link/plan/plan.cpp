@@ -129,6 +129,7 @@ class Reads {
           // Behind the block first, then ahead of it; only the number counts.
           const std::uint32_t behind = std::min(padding, range.end() - registers_[last] - 1U);
           const std::uint32_t ahead = padding - behind;
+          if (ahead == 0 && ends_at_a_cut(last, behind)) continue;  // a longer read of its own
           if (ahead > begin - range.address) {
             break;
           }
@@ -151,6 +152,13 @@ class Reads {
   }
 
  private:
+  // Whether `padding` registers behind `last` are wanted all, and may end a read.
+  [[nodiscard]] bool ends_at_a_cut(std::size_t last, std::uint32_t padding) const {
+    const std::size_t end = last + padding;
+    return padding > 0 && end < registers_.size() &&
+           std::uint32_t{registers_[end]} - registers_[last] == padding && !tied_[end + 1];
+  }
+
   [[nodiscard]] std::size_t first_from(std::uint32_t address) const {
     return static_cast<std::size_t>(std::lower_bound(registers_.begin(), registers_.end(), address) -
                                     registers_.begin());
@@ -173,6 +181,8 @@ std::vector<Span> plan_reads(const Wish& wish, const ReadCosts& costs) {
     reads.each(from, [&](const Span& span, std::size_t next) {
       Way way{costs[span.count], span, next, 0};
       if (next < registers.size()) {
+        // Dearer than two ways of unlike counts already, whatever follows.
+        if (way.cost + ways[next][0].cost >= ways[from][1].cost) return;
         const auto rest = after(ways[next], span.count, costs);
         if (!rest) {
           return;
