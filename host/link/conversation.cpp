@@ -15,6 +15,7 @@ namespace host::link {
 using protocol::base::Duration;
 using protocol::base::Instant;
 using protocol::base::Octets;
+using protocol::pdu::FunctionCode;
 using protocol::pdu::Response;
 using protocol::session::Step;
 
@@ -27,7 +28,22 @@ constexpr Duration kRestMax = protocol::base::milliseconds(50);
 
 // A port hands on eight octets at a time, as a UART's driver does. Two such pieces are worth resting for.
 constexpr std::size_t kPiece = 8;
+// A system hands on an octet, and wakes who waits for it, this much later than at best; a read that comes
+// sooner finds an answer without its end, and is to be waited for twice.
+constexpr Duration kUsualDelay{40};
 constexpr std::size_t kWorthARest = 2 * kPiece;
+
+// Octets of the answer to a read of registers, if it isn't refused; 0 for anything else.
+std::size_t answer_size(Octets adu) {
+  constexpr std::size_t kReadSize = 8;
+  constexpr std::size_t kAnswerOverhead = 5;  // unit, function, byte count, CRC
+  const auto reads = [&](FunctionCode code) { return adu[1] == static_cast<std::uint8_t>(code); };
+  if (adu.size() != kReadSize ||
+      !(reads(FunctionCode::kReadHoldingRegisters) || reads(FunctionCode::kReadInputRegisters))) {
+    return 0;
+  }
+  return kAnswerOverhead + 2 * std::size_t{protocol::base::read_be16(adu, 4)};
+}
 
 }  // namespace
 
@@ -69,13 +85,15 @@ protocol::rtu::LineTiming Conversation::timing() const {
   return {way_.line.baud, static_cast<std::uint8_t>(bits_per_character(way_.line))};
 }
 
-// A line of pieces is left alone until the answer that has begun can be whole. Octets that came sooner than a
-// line carries them came over none, and say nothing of how long the others take. What has come was there a
-// while before it was seen, up to a piece; the shortest exchange so far tells better when this one ends, but
-// never more than a piece better.
+// A line of pieces is left alone until the answer can be whole: until its first octets have come by what the
+// shortest exchange so far took, then by what they say of its length. Octets that came sooner than a line
+// carries them came over none, and say nothing of how long the others take. What has come was there a while
+// before it was seen, up to a piece; the shortest exchange tells better when this one ends, but never more
+// than a piece better.
 void Conversation::rest() {
   const bool hears_itself = client_->statistics().echo != protocol::session::Echo::kAbsent;
-  if (way_.framing != Framing::kRtu || !way_.is_serial || hears_itself || came_ == 0) return;
+  if (way_.framing != Framing::kRtu || !way_.is_serial || hears_itself) return;
+  if (came_ == 0) return rest_for_answer();
   const auto known = protocol::rtu::response_length({head_.data(), std::min(came_, head_.size())});
   if (head_[0] != unit_address_ || known.kind != protocol::pdu::Length::Kind::kKnown) return;
   const protocol::rtu::LineTiming line = timing();
@@ -87,6 +105,14 @@ void Conversation::rest() {
   const Instant whole =
       std::clamp(as_before, came_at_ + line.wire_time(missing - kPiece), came_at_ + line.wire_time(missing));
   way_.port->rest_until(std::min(whole, came_at_ + kRestMax));
+}
+
+void Conversation::rest_for_answer() {
+  const protocol::rtu::LineTiming line = timing();
+  if (due_ <= kPiece || !beyond_wire_ || *beyond_wire_ < line.frame_gap()) return;
+  const Instant whole = sent_at_ + line.wire_time(sent_ + due_) + *beyond_wire_ + kUsualDelay;
+  const Instant now = way_.port->now();
+  if (whole > now) way_.port->rest_until(std::min(whole, now + kRestMax));
 }
 
 // What an exchange took beyond its octets' time; the least of all is the unit's and the adapter's own.
@@ -235,6 +261,7 @@ Result<Response> Conversation::run() {
       case Step::Kind::kSend:
         came_ = 0;
         sent_ = step.octets.size();
+        due_ = answer_size(step.octets);
         done = way_.port->send(step.octets);
         now = sent_at_ = way_.port->now();
         if (done) {

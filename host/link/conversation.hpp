@@ -66,6 +66,7 @@ class Conversation final : public PortListener {
   [[nodiscard]] Result<void> wait_until(protocol::base::Instant at, protocol::base::Instant now);
   [[nodiscard]] protocol::rtu::LineTiming timing() const;
   void rest();
+  void rest_for_answer();
   void learn();
   void abandon();
   [[nodiscard]] LinkError with_place(LinkError error) const;
@@ -88,6 +89,7 @@ class Conversation final : public PortListener {
   protocol::base::Instant sent_at_{};
   protocol::base::Instant came_at_{};
   std::size_t sent_ = 0;
+  std::size_t due_ = 0;  // octets of its answer, where they are known beforehand
   std::size_t came_ = 0;
   std::array<std::uint8_t, 8> head_{};  // its first octets
   std::optional<protocol::base::Duration> beyond_wire_;

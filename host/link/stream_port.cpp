@@ -154,19 +154,20 @@ void StreamPort::rung() {
   if (listener_ != nullptr) listener_->woken(now);
 }
 
-// Sleeps for as long as nothing that comes matters; false when the sleep was ended.
+// Sleeps for as long as nothing that comes matters; what has come by then is read without asking whether it
+// has. True when something happened: the sleep was ended, or octets were there.
 bool StreamPort::rested(const CancelToken& cancel) {
   const auto rest = std::exchange(rest_, std::nullopt);
-  if (!rest || (wake_ && *wake_ <= *rest)) return true;
+  if (!rest || (wake_ && *wake_ <= *rest)) return false;
   pollfd stop{cancel.fd(), kReadable, 0};
-  return wait_for(&stop, 1, rest) == 0;
+  return wait_for(&stop, 1, rest) != 0 || read();
 }
 
 Result<void> StreamPort::run_one(const CancelToken& cancel) {
   if (!open_) {
     return failure(Fault::kGone, fmt::format("{} is closed", name()));
   }
-  const bool done = cancel.cancelled() || !rested(cancel) || (reads_in_time() && read());
+  const bool done = cancel.cancelled() || rested(cancel) || (reads_in_time() && read());
   if (!done && !cancel.cancelled()) {
     std::array<pollfd, 2> ends{{{endpoint_->fd(), kReadable, 0}, {cancel.fd(), kReadable, 0}}};
     if (!outgoing_.empty()) ends[0].events = static_cast<short>(kReadable | kWritable);
