@@ -73,8 +73,12 @@ class Acquisition {
       const bool known = profile_read_ || !snapshot_.points.empty();
       if (done.error().fault == link::Fault::kCancelled || !known) return tl::unexpected{done.error()};
       snapshot_.consistency = Consistency::kTorn;
+      const link::LinkError& error = done.error();
+      snapshot_.shared_address = error.fault == link::Fault::kSharedAddress;
       snapshot_.trouble =
-          fmt::format("the unit answered at first, then no more: {}", report::cleaned(done.error().message));
+          snapshot_.shared_address
+              ? error.message
+              : fmt::format("the unit answered at first, then no more: {}", report::cleaned(error.message));
     }
     name_unit();
     if (done) hold_to_one_unit();

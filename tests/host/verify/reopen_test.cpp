@@ -41,6 +41,7 @@ class BreakingReader final : public host::verify::Reader {
 
   bool comes_back = true;
   bool breaks_always = false;
+  host::link::Fault breaks_by = host::link::Fault::kGone;
   int reopened = 0;
 
  private:
@@ -49,7 +50,7 @@ class BreakingReader final : public host::verify::Reader {
     ++transactions_;
     const bool breaks = transactions_ == breaks_at_ || (breaks_always && transactions_ % breaks_at_ == 0);
     if (!breaks) return std::nullopt;
-    return host::link::link_error(host::link::Fault::kGone, "the port went away");
+    return host::link::link_error(breaks_by, "the port went away");
   }
 
   MemoryReader first_, second_;
@@ -194,5 +195,20 @@ TEST_SUITE("host/verify/reopen") {
     REQUIRE(acquire(reader, {.address = 1, .owner = 1}).has_value());
     MESSAGE("live reads: " << reader.reads.size());
     CHECK(reader.reads.size() <= 20);
+  }
+
+  TEST_CASE("a second unit of the address that shows midway is named, and the set is no ground") {
+    Bench bench;
+    MemoryUnit unit{bench.snapshot};
+    BreakingReader reader{unit, unit, /*breaks_at=*/4};
+    reader.breaks_by = host::link::Fault::kSharedAddress;
+    const auto snapshot = acquired(reader);
+    REQUIRE(snapshot.has_value());
+    CHECK(snapshot->shared_address);
+    CHECK(reader.reopened == 0);
+    bench.snapshot = *snapshot;
+    const auto judged = bench.judge();
+    CHECK(judged.verdict == Verdict::kIncomplete);
+    CHECK(judged.next.find("give it another address") != std::string::npos);
   }
 }
