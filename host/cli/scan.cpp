@@ -51,8 +51,12 @@ std::string text_of(const FoundUnit& unit) {
   std::string out = "unit " + std::to_string(unit.address) + " on " + report::cleaned(unit.place) + "\n";
   if (unit.identity.sharing == Sharing::kCertain) {
     out +=
-        "  TWO UNITS SHARE THIS ADDRESS: both answer each question. Take one off the line and give it another "
+        "  TWO UNITS SHARE THIS ADDRESS: both answer each question, and differ. Take one off the line and give it another "
         "address.\n";
+  } else if (unit.identity.sharing == Sharing::kTwice) {
+    out +=
+        "  TWO UNITS MAY SHARE THIS ADDRESS: each question has two answers, alike. They have one serial number, or "
+        "something on the line repeats what it hears. Take one unit off the line and search again.\n";
   } else if (unit.identity.sharing == Sharing::kLikely) {
     out +=
         "  TWO UNITS MAY SHARE THIS ADDRESS: its answers come damaged each time, and nothing else does. Take one "
@@ -103,6 +107,7 @@ std::string text_of(const ScanResult& result) {
 
 std::string_view word_of(Sharing sharing) {
   switch (sharing) {
+    case Sharing::kTwice:
     case Sharing::kLikely: return "likely";
     case Sharing::kCertain: return "certain";
     case Sharing::kNo: break;

@@ -167,6 +167,9 @@ bool Asker::take_one(std::uint8_t unit, const pdu::Request& request, Heard& hear
       if (heard.answers++ == 0) {
         heard.answer = pdu::Response{body};
         heard.refused = match == pdu::Match::kException;
+      } else if (!heard.other && !std::equal(body.begin(), body.end(), heard.answer->octets().begin(),
+                                             heard.answer->octets().end())) {
+        heard.other = pdu::Response{body};
       }
       taken_ += at + length.octets;
       return true;

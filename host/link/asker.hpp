@@ -18,7 +18,8 @@ namespace host::link {
 /// What came of one question.
 struct Heard {
   std::optional<protocol::pdu::Response> answer;  ///< the first; an exception too
-  bool refused = false;                           ///< the answer is an exception
+  std::optional<protocol::pdu::Response> other;   ///< a sound answer that says something else
+  bool refused = false;                           ///< the first answer is an exception
   unsigned answers = 0;                           ///< sound ones, all of this question
   bool noisy = false;  ///< a damaged character came, or octets but our echo and no sound answer of this unit
   protocol::base::Duration took{};  ///< from the last octet sent to the first answer, or to the end

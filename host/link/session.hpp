@@ -46,6 +46,11 @@ struct SessionOptions {
   /// Any register that may be read; the first exchange reads it and throws the data away.
   Table probe_table = Table::kHolding;
   std::uint16_t probe_address = 0;
+  /// Registers that no two units have alike, their serial number. None: the probe register is asked instead,
+  /// and then two units are told from a line that repeats by chance only.
+  Table own_table = Table::kInput;
+  std::uint16_t own_address = 0;
+  std::uint16_t own_count = 0;
   /// How a unit without 08 is proven free of old answers: protocol/session/client.hpp, ClientSettings.
   bool has_diagnostics = true;
   std::uint16_t probe_registers_max = 0;

@@ -58,15 +58,18 @@ LinkError Session::Impl::explained(LinkError error) {
 }
 
 Result<Sharing> Session::Impl::ask_aside() {
-  const auto probe = options.probe_table == Table::kInput
-                         ? pdu::read_input_registers(options.probe_address, 1)
-                         : pdu::read_holding_registers(options.probe_address, 1);
+  const bool known = options.own_count > 0;
+  const Table table = known ? options.own_table : options.probe_table;
+  const std::uint16_t address = known ? options.own_address : options.probe_address;
+  const std::uint16_t count = known ? options.own_count : std::uint16_t{1};
+  const auto question = table == Table::kInput ? pdu::read_input_registers(address, count)
+                                               : pdu::read_holding_registers(address, count);
   const Duration patience =
       options.turnaround_max + talk->way().adapter_latency.value_or(options.adapter_latency_max);
   Result<Sharing> shared;
   {
     Asker asker{talk->lent(), deadline, *cancel};
-    shared = sharing(asker, options.unit_address, probe, patience);
+    shared = sharing(asker, options.unit_address, question, patience);
   }
   talk->resume();
   return shared;
@@ -93,10 +96,10 @@ LinkError Session::Impl::second_look(LinkError error) {
     certain.elapsed = error.elapsed;
     return certain;
   }
-  if (*shared == Sharing::kLikely) {
-    error.remedy =
-        fmt::format("two units may share address {}: take one off the line; if that changes nothing, {}",
-                    options.unit_address, error.remedy);
+  if (*shared == Sharing::kLikely || *shared == Sharing::kTwice) {
+    error.remedy = fmt::format(
+        "two units may share address {}{}: take one off the line; if that changes nothing, {}",
+        options.unit_address, *shared == Sharing::kTwice ? ", for answers come twice" : "", error.remedy);
   }
   return error;
 }

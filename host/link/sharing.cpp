@@ -20,10 +20,11 @@ void Voices::add(const Heard& heard) {
   ++questions_;
   answers_ += heard.answers;
   disturbed_ += heard.answers == 0 && heard.noisy ? 1 : 0;
+  differ_ = differ_ || heard.other.has_value();
 }
 
 Sharing Voices::sharing() const {
-  if (answers_ > questions_) return Sharing::kCertain;
+  if (answers_ > questions_) return differ_ ? Sharing::kCertain : Sharing::kTwice;
   return questions_ >= kQuestions && disturbed_ == questions_ ? Sharing::kLikely : Sharing::kNo;
 }
 

@@ -14,7 +14,8 @@ namespace host::link {
 enum class Sharing : std::uint8_t {
   kNo,
   kLikely,   ///< each time something came, and never a sound answer
-  kCertain,  ///< more answers came than there were questions
+  kTwice,    ///< more answers came than there were questions, all alike: two units, or a line that repeats
+  kCertain,  ///< and they said different things
 };
 
 /// What came of several questions to one address. One unit gives one answer a question, early or late; two
@@ -30,6 +31,7 @@ class Voices {
 
  private:
   unsigned questions_ = 0, answers_ = 0, disturbed_ = 0;
+  bool differ_ = false;
 };
 
 /// The address whose units answer each other without end: the answer to 08/00 equals its request, so a second
@@ -38,8 +40,9 @@ class Voices {
 /// Source  AP V1.1b3, 6.8.1 (the answer echoes the request).
 [[nodiscard]] std::optional<std::uint8_t> answering_each_other(protocol::base::Octets heard);
 
-/// Listens, then asks `request` of `unit` Voices::kQuestions times. Whether damage has another cause, which
-/// disturbs other addresses as well, is the caller's to find out. Errors   as Asker::ask().
+/// Listens, then asks `request`, whose answer no two units have alike, of `unit` Voices::kQuestions times.
+/// Whether damage has another cause, which disturbs other addresses as well, is the caller's to find out.
+/// Errors   as Asker::ask().
 [[nodiscard]] Result<Sharing> sharing(Asker& asker, std::uint8_t unit, const protocol::pdu::Request& request,
                                       protocol::base::Duration patience);
 

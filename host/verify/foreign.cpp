@@ -164,6 +164,9 @@ void suit(link::SessionOptions& options, const model::Board& board) {
     constexpr std::uint16_t kLastOwner = 0xFFFC;
     options.writes.allow(protocol::points::layout(protocol::points::Point::kSnapshotLatch).address, 1,
                          kLastOwner);
+    const auto& serial = protocol::points::layout(protocol::points::Point::kIdentitySerial);
+    options.own_address = serial.address;
+    options.own_count = protocol::points::register_count(serial.type);
     return;
   }
   options.has_diagnostics = board.wire.diagnostics;

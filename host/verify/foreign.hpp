@@ -10,7 +10,7 @@ namespace host::verify {
 
 /// Tells a session what `board` can do: how it is proven free of old answers where it has no function 08, and
 /// where it may be read at any time. A board of this project's profile may be latched besides, which is all
-/// that a verification writes.
+/// that a verification writes, and has a serial number to tell it from another of its address.
 void suit(link::SessionOptions& options, const model::Board& board);
 
 /// Who a board that keeps to no profile says it is, into `snapshot`: model and firmware of its basic

@@ -11,9 +11,10 @@ namespace host::link::scan {
 /// Who answers at an address, as it says; texts are as they came, clean them before printing.
 struct UnitIdentity {
   std::string serial, maker, model, firmware, profile, board;
-  /// Whether two or more answer at once. Certain where more answers came than questions went, or another
-  /// serial number each time; likely where what all units of a kind say alike came sound each time and what
-  /// each says for itself came damaged each time, or where nothing sound ever came.
+  /// Whether two or more answer at once. Certain where a question had two answers that differ, or another
+  /// serial number each time; twice where it had two that are alike; likely where what all units of a kind
+  /// say alike came sound each time and what each says for itself came damaged each time, or where nothing
+  /// sound ever came.
   Sharing sharing = Sharing::kNo;
 };
 

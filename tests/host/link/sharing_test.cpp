@@ -46,6 +46,8 @@ Result<Session> opened(const FarUnit::Voice& voice) {
   SessionOptions options;
   options.line = kLine;
   options.seed = 7;
+  options.own_address = 0x0100;
+  options.own_count = 2;
   auto session =
       Session::over(std::move(port), options, /*own=*/true, Deadline{Instant{milliseconds(60'000)}}, stop);
   if (!session) return session;
@@ -62,6 +64,10 @@ TEST_SUITE("host/link/sharing") {
     CHECK(early_and_late.sharing() == Sharing::kNo);
     Voices two;
     for (const auto& one : {heard(1, false), heard(2, false), heard(1, true)}) two.add(one);
+    CHECK(two.sharing() == Sharing::kTwice);
+    Heard different = heard(2, false);
+    different.other = protocol::pdu::Response{};
+    two.add(different);
     CHECK(two.sharing() == Sharing::kCertain);
     Voices damaged;
     damaged.add(heard(0, true));
@@ -94,15 +100,25 @@ TEST_SUITE("host/link/sharing") {
   }
 
   TEST_CASE("a session with two units of one address ends by saying so") {
-    // The second answers when the first has done.
+    // The second answers when the first has done, and has another number in its register.
     const auto both = opened([](MemoryPort& port, Octets answer, Instant now) {
+      Bytes pdu(answer.begin() + 1, answer.end() - 2);
+      if (pdu[0] == 0x04) pdu.back() ^= 0x01U;
       port.deliver(answer, now);
-      port.deliver(answer, now + milliseconds(1));
+      port.deliver(frame(answer[0], pdu), now + milliseconds(1));
     });
     REQUIRE_FALSE(both.has_value());
     CHECK(both.error().fault == Fault::kSharedAddress);
     CHECK(both.error().exit_code == 69);
     CHECK(both.error().message.find("address 1") != std::string::npos);
+    // A line that says everything twice may be two of them.
+    const auto twice = opened([](MemoryPort& port, Octets answer, Instant now) {
+      port.deliver(answer, now);
+      port.deliver(answer, now + milliseconds(1));
+    });
+    REQUIRE_FALSE(twice.has_value());
+    CHECK(twice.error().fault == Fault::kSenseless);
+    CHECK(twice.error().remedy.find("two units may share address 1, for answers come twice") == 0);
     // They talk over each other.
     const auto over_each_other = opened([](MemoryPort& port, Octets answer, Instant now) {
       Bytes together(answer.begin(), answer.end());
