@@ -31,9 +31,11 @@ std::optional<std::string> find_part(const Catalogue& catalogue, const PartKind&
   for (const std::string& root : catalogue) {
     const fs::path path = folder_of(root, kind) / (std::string(id) + ".toml");
     std::error_code why;
-    // A link that leads nowhere is there, and the wrong thing to look past: reading it says so.
-    if (fs::exists(fs::symlink_status(path, why)) || why == std::errc::permission_denied)
-      return path.string();
+    // A link that leads nowhere, and what can't be looked at, is the wrong thing to look past: reading it
+    // says why.
+    const bool is_there = fs::exists(fs::symlink_status(path, why));
+    const bool is_absent = why == std::errc::no_such_file_or_directory || why == std::errc::not_a_directory;
+    if (is_there || (why && !is_absent)) return path.string();
   }
   return std::nullopt;
 }
