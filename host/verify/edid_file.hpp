@@ -10,7 +10,8 @@ namespace host::verify {
 
 /// Reads the EDID that a unit holds for the input of this index: file 16 + index of the profile, two octets a
 /// register, the first in the high octet. One block of 128 octets, and a second where the first announces
-/// more; the two reads differ in length, so that neither is taken for the other.
+/// more, each at once, or in pieces on a line that has shown bad frames; no two reads in a row have one
+/// length, so that neither is taken for the other.
 ///
 /// Returns  128 or 256 octets as they came, checked for nothing; none where the unit has no such file.
 /// Errors   as Reader; kRefused only where the unit has the file and can't read it (exceptions past 03).

@@ -7,7 +7,6 @@
 #include "host/link/plan/plan.hpp"
 #include "protocol/pdu/function.hpp"
 #include "protocol/points/layout.hpp"
-#include "protocol/session/statistics.hpp"
 
 namespace host::verify {
 namespace {
@@ -54,13 +53,6 @@ std::vector<Span> values(std::size_t begin, std::size_t end) {
   return spans;
 }
 
-// A third of what breaks the quality gate: the line has spoilt longer blocks before it showed what it is, and
-// one that has a verdict to give shouldn't be left without.
-constexpr double kDamagedPercentMax = protocol::session::kGateBadPercentMax / 3.0;
-// One bad frame says little of how bad a line is, and an exchange costs time: none is planned for fewer.
-constexpr std::uint16_t kShortMin = 4;
-// What short blocks may take, in microseconds, of a unit that takes its time with each.
-constexpr double kShortTimeMax = 2e6;
 // Longer than any read in microseconds: where there is another way at all, it is taken.
 constexpr double kBarred = 1e12;
 // Blocks of one image that may be read in halves.
@@ -100,19 +92,14 @@ class Blocks {
 
  private:
   [[nodiscard]] std::vector<Span> planned(std::size_t end) const {
-    const auto line = reader_.line_cost();
-    auto costs = read_costs(line);
+    auto costs = read_costs(reader_.line_cost());
     for (const std::uint16_t count : barred_) costs.at(count) = kBarred;
-    auto most = std::min(count_max_, std::max(kShortMin, count_within(line, kDamagedPercentMax)));
+    auto most = std::min(count_max_, block_count_max(reader_));
     // As many longer ones are allowed as are barred, so that there is a choice.
     for (const std::uint16_t count : barred_) {
       if (count <= most && most < kReadRegistersMax) ++most;
     }
-    while (true) {
-      std::vector<Span> plan = plan_reads(wish(end, most), costs);
-      if (most >= count_max_ || expected_time(plan, costs) <= kShortTimeMax) return plan;
-      most = static_cast<std::uint16_t>(std::min<int>(count_max_, 2 * most));
-    }
+    return plan_reads(wish(end, most), costs);
   }
 
   // A latched value stands still, so where blocks have to be short it may be parted.

@@ -22,6 +22,7 @@ class FileReader final : public host::verify::Reader {
     return host::link::failure(host::link::Fault::kRefused, "refused");
   }
   [[nodiscard]] host::link::WireStatistics statistics() const override { return {}; }
+  [[nodiscard]] host::link::plan::LineCost line_cost() const override { return {{}, {}, damaged}; }
   Words read_files(std::span<const protocol::pdu::FileRecord> groups) override {
     if (gone) return host::link::failure(host::link::Fault::kGone, "gone");
     if (exception) {
@@ -39,6 +40,7 @@ class FileReader final : public host::verify::Reader {
     return words;
   }
 
+  std::uint32_t damaged = 0;  // of a million octets
   bool gone = false;
   std::optional<std::uint8_t> exception;
   std::uint16_t file = 18;  // of input 2
@@ -69,6 +71,24 @@ TEST_SUITE("host/verify/edid_file") {
     CHECK(read_edid(reader, 2).value() == reader.octets);
     REQUIRE(reader.asked.size() == 2);
     CHECK(reader.asked[0].count != reader.asked[1].count);
+  }
+
+  TEST_CASE("on a line that has shown damage a block comes in short pieces, no two in a row alike") {
+    FileReader reader;
+    reader.damaged = 1'000;
+    for (const std::size_t size : {std::size_t{128}, std::size_t{256}}) {
+      reader.asked.clear();
+      reader.octets = counting(size, size == 256 ? 1 : 0);
+      CHECK(read_edid(reader, 2).value() == reader.octets);
+      CHECK(reader.asked.size() > size / 64);
+      for (std::size_t i = 0; i < reader.asked.size(); ++i) {
+        CHECK(reader.asked[i].count <= 14);  // 33 octets of an answer: ln 0.967 / ln 0.999
+        CHECK((i == 0 || reader.asked[i].count != reader.asked[i - 1].count));
+      }
+    }
+    // A file that breaks off in its second block has the first.
+    reader.octets = counting(180, 1);
+    CHECK(read_edid(reader, 2)->size() == 128);
   }
 
   TEST_CASE(
