@@ -25,7 +25,7 @@ void SerialModes::ask_low_latency(int fd, Driver& driver) {
     return;
   }
   serial_struct wanted = present;
-  wanted.flags |= ASYNC_LOW_LATENCY;
+  wanted.flags |= static_cast<int>(ASYNC_LOW_LATENCY);
   if (driver.control(fd, TIOCSSERIAL, &wanted) == 0) {
     kernel_->found = present;
   }

@@ -52,7 +52,7 @@ pid_t parent_of(const fs::path& process) {
   constexpr std::string_view kKey = "PPid:\t";
   std::ifstream in{process / "status"};
   for (std::string line; std::getline(in, line);) {
-    if (line.rfind(kKey, 0) == 0) {
+    if (line.starts_with(kKey)) {
       return pid_of(std::string_view{line}.substr(kKey.size())).value_or(0);
     }
   }
@@ -65,7 +65,7 @@ bool has_open(const fs::path& process, dev_t device, const fs::path& devices) {
   return std::any_of(files.begin(), files.end(), [&](const fs::path& file) {
     std::error_code error;
     struct stat status{};
-    return fs::read_symlink(file, error).string().rfind(devices.string() + "/", 0) == 0 &&
+    return fs::read_symlink(file, error).string().starts_with(devices.string() + "/") &&
            ::stat(file.c_str(), &status) == 0 && S_ISCHR(status.st_mode) && status.st_rdev == device;
   });
 }

@@ -1,5 +1,6 @@
 #include "host/link/driver.hpp"
 
+#include <array>
 #include <cerrno>
 #include <cstring>
 #include <memory>
@@ -76,7 +77,7 @@ TEST_SUITE("host/link/driver") {
 
   TEST_CASE("a driver that takes RS-485 and keeps something else is refused, the port as it was") {
     const Pty pty;
-    for (const std::uint32_t ignored : {SER_RS485_ENABLED, SER_RS485_RTS_ON_SEND}) {
+    for (const auto ignored : std::to_array<std::uint32_t>({SER_RS485_ENABLED, SER_RS485_RTS_ON_SEND})) {
       CAPTURE(ignored);
       FakeDriver driver;
       driver.rs485 = serial_rs485{};
