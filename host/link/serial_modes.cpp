@@ -20,12 +20,13 @@ SerialModes& SerialModes::operator=(SerialModes&&) noexcept = default;
 SerialModes::~SerialModes() = default;
 
 void SerialModes::ask_low_latency(int fd, Driver& driver) {
+  constexpr int kLowLatency = ASYNC_LOW_LATENCY;
   serial_struct present{};
-  if (driver.control(fd, TIOCGSERIAL, &present) != 0 || (present.flags & ASYNC_LOW_LATENCY) != 0) {
+  if (driver.control(fd, TIOCGSERIAL, &present) != 0 || (present.flags & kLowLatency) != 0) {
     return;
   }
   serial_struct wanted = present;
-  wanted.flags |= static_cast<int>(ASYNC_LOW_LATENCY);
+  wanted.flags |= kLowLatency;
   if (driver.control(fd, TIOCSSERIAL, &wanted) == 0) {
     kernel_->found = present;
   }
