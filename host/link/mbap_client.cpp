@@ -35,7 +35,10 @@ MbapClient::MbapClient(const protocol::session::ClientSettings& settings)
 void MbapClient::open(Instant now) {
   decoder_.reset();
   lost_ = false;
-  begin(protocol::pdu::read_holding_registers(settings_.probe_address, 1), Exchange::kProbe, now);
+  const bool inputs = settings_.probe_table == protocol::session::Table::kInput;
+  begin(inputs ? protocol::pdu::read_input_registers(settings_.probe_address, 1)
+               : protocol::pdu::read_holding_registers(settings_.probe_address, 1),
+        Exchange::kProbe, now);
 }
 
 void MbapClient::request(const protocol::pdu::Request& request, Instant now) {
