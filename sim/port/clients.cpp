@@ -13,7 +13,7 @@ constexpr std::size_t kPieceMax = 1'024;
 
 }  // namespace
 
-Client::Client(int fd, Loop& loop) : fd_{fd}, loop_{loop} {
+Client::Client(int fd, unit::Asker asker, Loop& loop) : fd_{fd}, asker_{asker}, loop_{loop} {
   loop_.watch(fd_, Loop::Wish::kRead, [this] { ready(); });
 }
 
@@ -63,7 +63,7 @@ void ClientsOutlet::take(int fd) {
     ::close(fd);
     return;
   }
-  clients_.push_back(make_client_(fd));
+  clients_.push_back(make_client_(fd, ++taken_));
 }
 
 void ClientsOutlet::go_on() {
@@ -75,7 +75,7 @@ void ClientsOutlet::go_on() {
     if (!client->gone()) return false;
     add(past_, client->counts());
     if (client->dropped()) ++past_.clients_dropped;
-    for (const auto& seat : seats_) seat->link_lost();
+    for (const auto& seat : seats_) seat->link_lost(client->asker());
     return true;
   });
 }

@@ -15,7 +15,8 @@ namespace sim::port {
 /// have their turn, and never keeps what a client doesn't take: that client is dropped.
 class Client {
  public:
-  Client(int fd, Loop& loop);
+  /// `asker` is its number: no other client of the port has had it.
+  Client(int fd, unit::Asker asker, Loop& loop);
   virtual ~Client();
   Client(const Client&) = delete;
   Client& operator=(const Client&) = delete;
@@ -27,6 +28,7 @@ class Client {
   virtual void sync() {}
   [[nodiscard]] virtual OutletCounts counts() const = 0;
 
+  [[nodiscard]] unit::Asker asker() const { return asker_; }
   [[nodiscard]] bool gone() const { return gone_; }
   [[nodiscard]] bool dropped() const { return dropped_; }
 
@@ -40,6 +42,7 @@ class Client {
 
  private:
   int fd_;
+  unit::Asker asker_;
   Loop& loop_;
   bool gone_ = false;
   bool dropped_ = false;
@@ -48,7 +51,7 @@ class Client {
 /// A listener and its clients.
 class ClientsOutlet final : public Outlet {
  public:
-  using MakeClient = std::function<std::unique_ptr<Client>(int fd)>;
+  using MakeClient = std::function<std::unique_ptr<Client>(int fd, unit::Asker asker)>;
 
   /// `scheme` is "tcp" or "mbtcp".
   [[nodiscard]] static MadeOutlet make(const std::string& scheme, const std::string& where,
@@ -77,6 +80,7 @@ class ClientsOutlet final : public Outlet {
   MakeClient make_client_;
   std::unique_ptr<Listener> listener_;
   std::vector<std::unique_ptr<Client>> clients_;
+  unit::Asker taken_ = 0;
   OutletCounts past_;  // of clients that have gone
 };
 

@@ -17,8 +17,11 @@ constexpr std::size_t kWaitingMax = 16;
 // A client of a Modbus/TCP server that stands before the units as a gateway does.
 class MbapClient final : public Client {
  public:
-  MbapClient(int fd, const OutletSetup& setup)
-      : Client{fd, setup.loop}, now_{setup.now}, seats_{setup.seats}, turnaround_{setup.bus.turnaround} {}
+  MbapClient(int fd, unit::Asker asker, const OutletSetup& setup)
+      : Client{fd, asker, setup.loop},
+        now_{setup.now},
+        seats_{setup.seats},
+        turnaround_{setup.bus.turnaround} {}
 
   void ready() override {
     const auto octets = read();
@@ -87,6 +90,7 @@ class MbapClient final : public Client {
     if (asked == nullptr || asked->fault != line::StationFault{} || !asked->answers()) {
       size = protocol::session::refuse(pdu, ExceptionCode::kGatewayTargetFailed);
     } else {
+      asked->asked_by(asker());
       size = asked->answerer.make(pdu, frame.pdu.size());
     }
     ++counts_.answers;
@@ -105,8 +109,9 @@ class MbapClient final : public Client {
 }  // namespace
 
 MadeOutlet make_mbtcp_outlet(const std::string& where, const OutletSetup& setup) {
-  return ClientsOutlet::make("mbtcp", where, setup,
-                             [setup](int fd) { return std::make_unique<MbapClient>(fd, setup); });
+  return ClientsOutlet::make("mbtcp", where, setup, [setup](int fd, unit::Asker asker) {
+    return std::make_unique<MbapClient>(fd, asker, setup);
+  });
 }
 
 }  // namespace sim::port

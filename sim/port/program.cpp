@@ -175,7 +175,8 @@ class Program {
     seat->live_until = [this, &specimen](Instant line) { specimen.live_until(clock_->unit_time(line)); };
     seat->answers = [&specimen] { return specimen.unit().answers(); };
     seat->fault_acts = [&specimen](line::Acted how) { specimen.line_fault_acts(how); };
-    seat->link_lost = [&specimen] { specimen.registers().link_lost(); };
+    seat->asked_by = [&specimen](unit::Asker asker) { specimen.registers().asked_by(asker); };
+    seat->link_lost = [&specimen](unit::Asker asker) { specimen.registers().link_lost(asker); };
     seats.push_back(std::move(seat));
     return *seats.back();
   }

@@ -4,7 +4,8 @@
 
 namespace sim::port {
 
-SeatBus::SeatBus(const line::BusSettings& settings, const Seats& seats) : seats_{seats}, bus_{settings} {
+SeatBus::SeatBus(const line::BusSettings& settings, const Seats& seats, unit::Asker asker)
+    : seats_{seats}, asker_{asker}, bus_{settings} {
   bus_.when_fault_acts([this](std::size_t station, line::Acted how) { seats_[station]->fault_acts(how); });
   sync();
 }
@@ -29,7 +30,10 @@ void SeatBus::sync() {
 
 std::size_t SeatBus::answer(const Seat& seat, protocol::base::OctetSink pdu, std::size_t size) const {
   seat.live_until(bus_.time());
-  if (seat.answers()) return seat.answerer.make(pdu, size);
+  if (seat.answers()) {
+    seat.asked_by(asker_);
+    return seat.answerer.make(pdu, size);
+  }
   return protocol::session::refuse(pdu,
                                    protocol::pdu::ExceptionCode::kServerDeviceFailure);  // nobody hears it
 }

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "sim/line/bus.hpp"
+#include "sim/unit/arming.hpp"
 
 namespace sim::port {
 
@@ -17,8 +18,10 @@ struct Seat {
   std::function<void(protocol::base::Instant)> live_until;
   /// Whether the unit's processor runs, as it has lived so far; one that doesn't answers nothing.
   std::function<bool()> answers;
-  /// A client of it has gone for good.
-  std::function<void()> link_lost;
+  /// Tells the unit who sends what the answerer is given next.
+  std::function<void(unit::Asker)> asked_by;
+  /// That client has gone for good.
+  std::function<void(unit::Asker)> link_lost;
   line::StationFault fault;
   /// Its fault has made a difference.
   std::function<void(line::Acted how)> fault_acts;
@@ -31,8 +34,8 @@ using Seats = std::vector<std::unique_ptr<Seat>>;
 /// A bus at which all seats of a port are, each asked at the instant the octets were there.
 class SeatBus {
  public:
-  /// `seats` outlive it.
-  SeatBus(const line::BusSettings& settings, const Seats& seats);
+  /// `seats` outlive it. `asker` is who is at the other end of the line; a port's only line needs no number.
+  SeatBus(const line::BusSettings& settings, const Seats& seats, unit::Asker asker = 0);
   SeatBus(const SeatBus&) = delete;
   SeatBus& operator=(const SeatBus&) = delete;
 
@@ -47,6 +50,7 @@ class SeatBus {
   [[nodiscard]] std::size_t answer(const Seat& seat, protocol::base::OctetSink pdu, std::size_t size) const;
 
   const Seats& seats_;
+  unit::Asker asker_;
   line::Bus bus_;
 };
 

@@ -17,8 +17,8 @@ constexpr auto kRestWait = milliseconds(50);
 // and goes out on its own line.
 class RtuClient final : public Client {
  public:
-  RtuClient(int fd, const OutletSetup& setup)
-      : Client{fd, setup.loop}, now_{setup.now}, line_{setup.bus, setup.seats} {}
+  RtuClient(int fd, unit::Asker asker, const OutletSetup& setup)
+      : Client{fd, asker, setup.loop}, now_{setup.now}, line_{setup.bus, setup.seats, asker} {}
 
   void ready() override {
     const auto octets = read();
@@ -84,8 +84,9 @@ class RtuClient final : public Client {
 }  // namespace
 
 MadeOutlet make_tcp_outlet(const std::string& where, const OutletSetup& setup) {
-  return ClientsOutlet::make("tcp", where, setup,
-                             [setup](int fd) { return std::make_unique<RtuClient>(fd, setup); });
+  return ClientsOutlet::make("tcp", where, setup, [setup](int fd, unit::Asker asker) {
+    return std::make_unique<RtuClient>(fd, asker, setup);
+  });
 }
 
 }  // namespace sim::port

@@ -122,7 +122,7 @@ void Registers::encode(Point point, std::span<std::uint16_t> registers) const {
   Value value = unit_.value(point);
   if (point == Point::kSnapshotGeneration) value = std::int64_t{generation_};
   if (point == Point::kSettingsArm) {
-    value = std::int64_t{arming_.word(unit_.firmware().memory().boot, unit_.now())};
+    value = std::int64_t{arming_word()};
   }
   if (point == Point::kSnapshotOwner || point == Point::kSnapshotLatch) value = std::int64_t{owner_};
   if (const auto* why = std::get_if<points::Unread>(&value)) {
@@ -147,11 +147,14 @@ void Registers::latch(std::uint16_t owner) {
 }
 
 void Registers::heard() {
-  arming_.heard(unit_.firmware().memory().boot, unit_.now());
+  const auto arming = armings_.find(asker_);
+  if (arming != armings_.end()) arming->second.heard(unit_.firmware().memory().boot, unit_.now());
 }
 
-bool Registers::armed() const {
-  return arming_.word(unit_.firmware().memory().boot, unit_.now()) != 0;
+std::uint16_t Registers::arming_word() const {
+  const auto arming = armings_.find(asker_);
+  if (arming == armings_.end()) return 0;
+  return arming->second.word(unit_.firmware().memory().boot, unit_.now());
 }
 
 ExceptionCode Registers::control(Point point, std::uint16_t word) {
@@ -160,7 +163,8 @@ ExceptionCode Registers::control(Point point, std::uint16_t word) {
     latch(word);
     return ExceptionCode::kNone;
   }
-  const bool known = arming_.written(word, unit_.setup().serial, unit_.firmware().memory().boot, unit_.now());
+  const bool known =
+      armings_[asker_].written(word, unit_.setup().serial, unit_.firmware().memory().boot, unit_.now());
   return known ? ExceptionCode::kNone : ExceptionCode::kIllegalDataValue;
 }
 
@@ -177,7 +181,7 @@ ExceptionCode Registers::write_registers(std::uint16_t address, protocol::base::
   if (control_point) {
     return words.size() == 1 ? control(*control_point, words[0]) : ExceptionCode::kServerDeviceFailure;
   }
-  if (!armed()) return ExceptionCode::kServerDeviceFailure;
+  if (arming_word() == 0) return ExceptionCode::kServerDeviceFailure;
   const Memory memory = unit_.memory();
   const auto kept = with_written(unit_.kit(), {unit_.firmware().settings(), memory.stamp}, address, words);
   if (!kept) return kept.error();

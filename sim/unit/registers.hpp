@@ -3,6 +3,7 @@
 #include <array>
 #include <cstdint>
 #include <functional>
+#include <map>
 #include <span>
 #include <string>
 #include <utility>
@@ -20,8 +21,8 @@ namespace sim::unit {
 /// addresses of a block read 0, addresses in no block answer exception 02. The packed image answers exception
 /// 04 until the first latch, so nobody takes a set of readings that no one asked for. Writing a word to
 /// snapshot.latch copies every point into the image at once and makes that word the owner; words that mean
-/// "unread" are refused with exception 03. Settings and stamp answer exception 04 until they are armed
-/// (arming.hpp), 03 to what is outside a limit (written.hpp).
+/// "unread" are refused with exception 03. Settings and stamp answer exception 04 until the client that
+/// writes has armed them (arming.hpp), 03 to what is outside a limit (written.hpp).
 class Registers final : public protocol::session::Device {
  public:
   /// `unit` outlives it and is advanced by the caller.
@@ -30,8 +31,11 @@ class Registers final : public protocol::session::Device {
   /// Called when settings or stamp have been written, before that is acknowledged: whoever keeps the memory
   /// keeps it now.
   void when_written(std::function<void()> call) { written_ = std::move(call); }
-  /// The link that requests came over is gone.
-  void link_lost() { arming_.link_lost(); }
+  /// Who sends the requests that follow; where nobody says, there is one client. Each has a leave to write of
+  /// its own: what another has read of the unit is no reason to let this one write.
+  void asked_by(Asker asker) { asker_ = asker; }
+  /// That client has gone, and its leave with it.
+  void link_lost(Asker asker) { armings_.erase(asker); }
 
   [[nodiscard]] protocol::pdu::ExceptionCode read_registers(protocol::session::Table table,
                                                             std::uint16_t address,
@@ -54,13 +58,14 @@ class Registers final : public protocol::session::Device {
   [[nodiscard]] std::vector<std::uint16_t> file(std::uint16_t number) const;
   void latch(std::uint16_t owner);
   [[nodiscard]] protocol::pdu::ExceptionCode control(protocol::points::Point point, std::uint16_t word);
-  [[nodiscard]] bool armed() const;
+  [[nodiscard]] std::uint16_t arming_word() const;
   void heard();
   void encode(protocol::points::Point point, std::span<std::uint16_t> registers) const;
   [[nodiscard]] std::uint16_t live(protocol::session::Table table, std::uint16_t address) const;
 
   Unit& unit_;
-  Arming arming_;
+  Asker asker_ = 0;
+  std::map<Asker, Arming> armings_;  // of those that have asked for leave and are there
   std::function<void()> written_;
   std::vector<std::uint16_t> image_;  // empty until the first latch
   std::uint16_t generation_ = 0;

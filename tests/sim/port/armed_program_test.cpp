@@ -3,6 +3,7 @@
 
 #include <doctest/doctest.h>
 
+#include "protocol/rtu/frame.hpp"
 #include "tests/sim/port/socket_client.hpp"
 #include "tests/support/run_program.hpp"
 
@@ -42,6 +43,25 @@ int read(const SocketClient& client, std::uint16_t address) {
   (void)client.send(Octets{0, 2, 0, 0, 0, 6, 1, 0x03, high(address), low(address), 0, 1});
   const Octets answer = client.receive(11);
   return answer.size() == 11 ? answer[9] * 256 + answer[10] : -1;
+}
+
+// What function 06 answers over RTU or behind a header: 0, or the exception.
+std::uint8_t answered(const SocketClient& client, bool mbtcp, std::uint16_t address, std::uint16_t word) {
+  const Octets pdu{0x06, high(address), low(address), high(word), low(word)};
+  const auto adu = protocol::rtu::seal(1, pdu);
+  Octets request{adu.octets().begin(), adu.octets().end()};
+  if (mbtcp) {
+    request = {0, 1, 0, 0, 0, 6, 1};
+    request.insert(request.end(), pdu.begin(), pdu.end());
+  }
+  (void)client.send(request);
+  // An exception is three octets shorter; of an answer the rest is taken, too.
+  const std::size_t before = mbtcp ? 7 : 1;
+  const Octets head = client.receive(request.size() - 3);
+  REQUIRE(head.size() == request.size() - 3);
+  if (head[before] != 0x06) return head[before + 1];
+  CHECK(client.receive(3).size() == 3);
+  return 0;
 }
 
 Launch simulator(const TemporaryFolder& folder) {
@@ -89,5 +109,29 @@ TEST_SUITE("sim/port/armed_program") {
     }
     CHECK(read(next, kArm) == 0);
     CHECK_FALSE(writes(next, kBrightness, 333));
+  }
+
+  TEST_CASE("a client that has armed nothing writes nothing, and one that goes takes no other's leave") {
+    for (const char* kind : {"--tcp", "--mbtcp"}) {
+      CAPTURE(std::string{kind});
+      const bool mbtcp = std::string{kind} == "--mbtcp";
+      Running unit{{program_path("strapline-sim"),
+                    {"stop-display", kind, "0", "--seed", "0", "--catalog", source_path("host/catalog")}}};
+      REQUIRE(unit.wait_for("ready: "));
+      const std::string name = ready_names(unit.err()).front();
+      const SocketClient armed{name};
+      const SocketClient other{name};
+      REQUIRE(answered(armed, mbtcp, kArm, kBoot1) == 0);
+      CHECK(answered(other, mbtcp, kBrightness, 333) == 0x04);
+      {
+        const SocketClient passing{name};
+        CHECK(answered(passing, mbtcp, kBrightness, 333) == 0x04);
+      }
+      // Its going is seen before the second answer to the next one.
+      const SocketClient next{name};
+      CHECK(answered(next, mbtcp, kBrightness, 333) == 0x04);
+      CHECK(answered(next, mbtcp, kBrightness, 333) == 0x04);
+      CHECK(answered(armed, mbtcp, kBrightness, 333) == 0);
+    }
   }
 }

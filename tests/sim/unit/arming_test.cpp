@@ -115,8 +115,32 @@ TEST_SUITE("sim/unit/arming") {
     bench.wait(60);
     CHECK(bench.write(kBrightness, 500) == kRefused);
     REQUIRE(bench.arm());
-    bench.registers().link_lost();
+    bench.registers().link_lost(0);
     CHECK(bench.write(kBrightness, 500) == kRefused);
+  }
+
+  TEST_CASE("each client has a leave of its own, which nothing another does gives, takes or keeps alive") {
+    Bench bench;
+    const auto as = [&bench](sim::unit::Asker asker) -> Bench& {
+      bench.registers().asked_by(asker);
+      return bench;
+    };
+    REQUIRE(as(1).arm());
+    CHECK(as(2).read(kArm) == 0);
+    CHECK(as(2).write(kBrightness, 500) == kRefused);
+    CHECK(as(2).write(kArm, kOtherUnit) == kRefusedValue);
+    CHECK(as(2).write(kArm, 0).front() == 0x06);
+    CHECK(as(1).writes(500));
+    REQUIRE(as(2).arm());
+    CHECK(as(1).writes(501));
+    bench.registers().link_lost(2);
+    CHECK(as(2).write(kBrightness, 500) == kRefused);
+    CHECK(as(1).writes(502));
+    for (int i = 0; i < 3; ++i) {
+      bench.wait(30);
+      (void)as(2).read(kArm);
+    }
+    CHECK(as(1).write(kBrightness, 500) == kRefused);
   }
 
   TEST_CASE("arming is a write of one register by itself") {
