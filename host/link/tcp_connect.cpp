@@ -85,6 +85,13 @@ void look_up(const std::string& host, std::uint16_t port, int flags, Found& foun
   ::freeaddrinfo(first);
 }
 
+// Every interface has addresses of this kind, and the system takes none without knowing whose it is.
+bool lacks_interface(const Address& address) {
+  const auto& in6 = reinterpret_cast<const sockaddr_in6&>(address.storage);
+  return address.storage.ss_family == AF_INET6 && IN6_IS_ADDR_LINKLOCAL(&in6.sin6_addr) &&
+         in6.sin6_scope_id == 0;
+}
+
 /// Waits until `fd` is ready for `events`. False at `until`.
 Result<bool> wait_for(int fd, short events, Instant until, const CancelToken& cancel) {
   while (true) {
@@ -112,6 +119,12 @@ Result<std::vector<Address>> addresses_of(const TcpLink& link, Deadline deadline
   Found literal;
   look_up(link.host, link.port, AI_NUMERICHOST, literal);
   if (literal.error == 0) {
+    if (std::any_of(literal.addresses.begin(), literal.addresses.end(), lacks_interface)) {
+      return broken(
+          link, Fault::kHostUnknown,
+          fmt::format("[{}] lacks its %interface: every network has such an address", link.host),
+          fmt::format("write the interface behind it, as in [{}%eth0]; `ip link` lists them", link.host));
+    }
     return std::move(literal.addresses);
   }
   if (link.host.find(':') != std::string::npos) {

@@ -115,11 +115,23 @@ Result<std::vector<Item>> query_items(std::string_view query) {
   }
 }
 
+// The options of a line, of which each is given once; those of a simulator may come again.
+Result<std::vector<Item>> line_items(std::string_view query) {
+  auto items = query_items(query);
+  if (!items) {
+    return items;
+  }
+  for (auto item = items->begin(); item != items->end(); ++item) {
+    if (std::any_of(items->begin(), item, [&](const Item& before) { return before.name == item->name; })) {
+      return bad(fmt::format("{} is given twice", quoted(item->name)),
+                 fmt::format("give {} once", quoted(item->name)));
+    }
+  }
+  return items;
+}
+
 Result<void> set_serial_option(SerialLink& link, const Item& item) {
   const std::string value = item.value.value_or("");
-  const auto twice = [&] {
-    return bad(fmt::format("{} is given twice", item.name), fmt::format("give {} once", item.name));
-  };
   if (item.name == "baud") {
     std::uint32_t baud = 0;
     const auto [end, error] = std::from_chars(value.data(), value.data() + value.size(), baud);
@@ -128,7 +140,8 @@ Result<void> set_serial_option(SerialLink& link, const Item& item) {
           fmt::format("baud={} is no speed", quoted(value)),
           fmt::format("baud is a whole number from {} to {}, such as 19200 or 115200", kBaudMin, kBaudMax));
     }
-    return link.baud.has_value() ? Result<void>{twice()} : (link.baud = baud, Result<void>{});
+    link.baud = baud;
+    return {};
   }
   if (item.name == "parity") {
     constexpr std::array<std::string_view, 3> kNames{"none", "even", "odd"};
@@ -136,15 +149,15 @@ Result<void> set_serial_option(SerialLink& link, const Item& item) {
     if (found == kNames.end()) {
       return bad(fmt::format("parity={} is not known", quoted(value)), "parity is none, even or odd");
     }
-    const auto parity = static_cast<Parity>(found - kNames.begin());
-    return link.parity.has_value() ? Result<void>{twice()} : (link.parity = parity, Result<void>{});
+    link.parity = static_cast<Parity>(found - kNames.begin());
+    return {};
   }
   if (item.name == "stop") {
     if (value != "1" && value != "2") {
       return bad(fmt::format("stop={} is not possible", quoted(value)), "stop is 1 or 2");
     }
-    const auto stop_bits = static_cast<std::uint8_t>(value[0] - '0');
-    return link.stop_bits.has_value() ? Result<void>{twice()} : (link.stop_bits = stop_bits, Result<void>{});
+    link.stop_bits = static_cast<std::uint8_t>(value[0] - '0');
+    return {};
   }
   if (item.name == "own") {
     if (value != "yes" && value != "no") {
@@ -177,7 +190,7 @@ Result<LinkUrl> parse_serial(std::string_view text, std::string_view body) {
   SerialLink link;
   link.path = std::move(*path);
   if (mark != std::string_view::npos) {
-    const auto items = query_items(body.substr(mark + 1));
+    const auto items = line_items(body.substr(mark + 1));
     if (!items) {
       return tl::unexpected{items.error()};
     }
@@ -212,6 +225,12 @@ Result<LinkUrl> parse_tcp(std::string_view text, std::string_view body, Framing 
   }
   const std::size_t end = bracketed ? place.find(']') : std::min(place.find(':'), place.size());
   link.host = std::string{place.substr(bracketed ? 1 : 0, bracketed ? end - 1 : end)};
+  // In a URI the sign before an interface is itself written as its number: fe80::1%25eth0.
+  constexpr std::string_view kSign = "%25";
+  if (const std::size_t at = link.host.find(kSign);
+      at != std::string::npos && at + kSign.size() < link.host.size()) {
+    link.host.replace(at, kSign.size(), "%");
+  }
   place.remove_prefix(bracketed ? end + 1 : end);
   if (link.host.empty() || link.host.size() > kHostSizeMax) {
     return bad(fmt::format("{} names no host", quoted(text)), form);
@@ -242,7 +261,7 @@ Result<LinkUrl> parse_tcp(std::string_view text, std::string_view body, Framing 
   if (mark == body.size()) {
     return LinkUrl{std::string{text}, std::move(link)};
   }
-  const auto items = query_items(body.substr(mark + 1));
+  const auto items = line_items(body.substr(mark + 1));
   if (!items) {
     return tl::unexpected{items.error()};
   }

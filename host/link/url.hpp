@@ -68,14 +68,15 @@ struct LinkUrl {
 ///
 /// Shape    link    = "serial:" path [ "?" query ] | path [ "?" query ] | "sim:" kit [ "?" query ]
 ///                  | "tcp://" host ":" port [ "?" query ] | "mbtcp://" host [ ":" port ] | "trace:" file
-///          host    = name | IPv4 address | "[" IPv6 address "]"
+///          host    = name | IPv4 address | "[" IPv6 address [ ( "%" | "%25" ) interface ] "]"
 ///          query   = item *( "&" item ),  item = name [ "=" value ]
 ///          A bare path is any text with a "/" and no scheme. Only the first "=" of an item parts name from
 ///          value, so values may hold "=" and ",". "%41" decodes to "A" in paths, kits and values; "+" stays
 ///          "+", because strap positions are written with it.
 /// Returns  the link, nothing opened or looked up.
 /// Errors   kBadLink (64) names the part that can't be read and what would be right.
-/// Source   RFC 3986, 3.2.2 (brackets); MODBUS Messaging on TCP/IP V1.0b, 4.2.2 (port 502).
+/// Source   RFC 3986, 3.2.2 (brackets); RFC 6874, 2 (%25); MODBUS Messaging on TCP/IP V1.0b, 4.2.2 (port
+/// 502).
 [[nodiscard]] Result<LinkUrl> parse_link(std::string_view text);
 
 /// The line settings of `link`, with `board`'s where the text says nothing. Without parity and without a

@@ -254,6 +254,18 @@ TEST_SUITE("host/link/tcp") {
     CHECK(session.error().exit_code == 66);
   }
 
+  // RFC 4007, 11: an address of a link means nothing without its zone. The system's own word for it is
+  // 'Invalid argument', which used to be all that was said.
+  TEST_CASE("a link's own address without its interface is 66 and names what is missing") {
+    for (const std::string address : {"fe80::1", "FEBF:0::1"}) {
+      const auto session = open("mbtcp://[" + address + "]");
+      REQUIRE_FALSE(session.has_value());
+      CHECK(session.error().exit_code == 66);
+      CHECK(contains(session.error().message, "[" + address + "] lacks its %interface"));
+      CHECK(contains(session.error().remedy, "[" + address + "%eth0]"));
+    }
+  }
+
   TEST_CASE("a host that takes no connection ends with the deadline, and a signal ends the wait") {
     // Nobody accepts and the queue of one is full, so that loopback too leaves a connection unanswered.
     const Listener listener{false, 0};

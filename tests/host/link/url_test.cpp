@@ -90,6 +90,10 @@ TEST_SUITE("host/link/url") {
         {"serial:/dev/x?baud=99999999999999999999", "baud=", "4000000"},
         {"serial:/dev/x?baud", "baud=''", "whole number"},
         {"serial:/dev/x?baud=9600&baud=19200", "twice", "once"},
+        {"serial:/dev/x?parity=odd&parity=odd", "'parity' is given twice", "once"},
+        {"serial:/dev/x?stop=1&baud=9600&stop=2", "'stop' is given twice", "once"},
+        {"serial:/dev/x?own=yes&own=no", "'own' is given twice", "once"},
+        {"serial:/dev/x?rs485=no&rs485=yes", "'rs485' is given twice", "once"},
         {"serial:/dev/x?parity=mark", "'mark'", "none, even or odd"},
         {"serial:/dev/x?stop=1.5", "'1.5'", "1 or 2"},
         {"serial:/dev/x?own=maybe", "'maybe'", "yes or no"},
@@ -152,6 +156,8 @@ TEST_SUITE("host/link/url") {
         {"tcp://moxa-7.depot:1", "moxa-7.depot", 1, Framing::kRtu, false},
         {"mbtcp://unit", "unit", 502, Framing::kMbap, true},
         {"mbtcp://[fe80::1%eth0]", "fe80::1%eth0", 502, Framing::kMbap, true},
+        {"mbtcp://[fe80::1%25eth0]", "fe80::1%eth0", 502, Framing::kMbap, true},  // RFC 6874, 2
+        {"tcp://[fe80::1%25]:1", "fe80::1%25", 1, Framing::kRtu, false},          // an interface by number
         {"mbtcp://[2001:db8::7]:65535", "2001:db8::7", 65535, Framing::kMbap, true},
     };
     for (const Row& row : rows) {
@@ -192,6 +198,8 @@ TEST_SUITE("host/link/url") {
         {"tcp://ho/st:1", "can't be a host", "tcp://host:port"},
         {"tcp://a@b:1", "can't be a host", "tcp://host:port"},
         {"tcp://h:1?baud=9600", "'baud'", "own"},
+        {"tcp://h:1?own=no&own=yes", "'own' is given twice", "once"},
+        {"tcp://h%25eth0:1", "can't be a host", "tcp://host:port"},
         {"tcp://h:1?own=perhaps", "'perhaps'", "yes or no"},
         {"mbtcp://h?own=yes", "'own'", "no options"},
         {"trace:", "no file", "trace:FILE"},
