@@ -169,7 +169,7 @@ void SerialHandle::close() {
     (void)::tcflush(fd_, TCIOFLUSH);
     modes_.restore(fd_, *driver_);
     (void)found_.write_to(fd_, *driver_);
-    (void)::ioctl(fd_, TIOCNXCL);
+    (void)driver_->control(fd_, TIOCNXCL, nullptr);
   }
   (void)::close(fd_);
   fd_ = -1;
@@ -182,6 +182,10 @@ std::optional<LineCounters> SerialHandle::line_counters() const {
 
 Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSettings& line, Rs485 rs485,
                                         const SystemRoots& roots, Driver& driver) {
+  if (line.baud == 0) {  // to a terminal, no speed is the order to hang up
+    return port_failure(Fault::kSettingsRefused, path, fmt::format("{} can't run at 0 Bd", path),
+                        "give the unit's speed, such as 19200");
+  }
   // Opening some device nodes has effects of its own; only a character device is worth trying.
   struct stat node{};
   if (::stat(path.c_str(), &node) != 0) {
@@ -202,7 +206,7 @@ Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSetti
     return errno == EWOULDBLOCK ? busy(path, port_holders(path, roots)) : open_failure(path, errno, roots);
   }
   int exclusive = 0;
-  if (::ioctl(fd, TIOCGEXCL, &exclusive) == 0 && exclusive != 0) {
+  if (driver.control(fd, TIOCGEXCL, &exclusive) == 0 && exclusive != 0) {
     return busy(path, port_holders(path, roots));
   }
   const bool is_pty = driver.is_pseudo_terminal(node.st_rdev);
@@ -211,11 +215,11 @@ Result<SerialHandle> SerialHandle::open(const std::string& path, const LineSetti
       return busy(path, others);
     }
   }
-  if (::ioctl(fd, TIOCEXCL) != 0) {
+  if (driver.control(fd, TIOCEXCL, nullptr) != 0) {
     return open_failure(path, errno, roots);
   }
   if (!handle.found_.read_from(fd, driver)) {
-    (void)::ioctl(fd, TIOCNXCL);
+    (void)driver.control(fd, TIOCNXCL, nullptr);
     return open_failure(path, errno, roots);
   }
   handle.changed_ = true;

@@ -31,7 +31,7 @@ class SerialHandle {
   /// Returns  the handle; `fd()` is non-blocking and closed on exec.
   /// Errors   kPortMissing (66) says which ports there are; kNotATerminal (66); kNoRights (77) names the
   ///          group of the node and the command that joins it; kBusy (74) names the holder; kSettingsRefused
-  ///          (74) says what the driver made of them; kGone, kPortFailed (74).
+  ///          (74) says what the driver made of them, or that no port runs at 0 Bd; kGone, kPortFailed (74).
   /// `driver` outlives the handle.
   [[nodiscard]] static Result<SerialHandle> open(const std::string& path, const LineSettings& line,
                                                  Rs485 rs485 = Rs485::kLeaveAlone,

@@ -1,10 +1,13 @@
 #include "host/link/driver.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cerrno>
 #include <cstring>
 #include <memory>
 #include <string>
+
+#include <sys/ioctl.h>
 
 #include "host/link/serial_handle.hpp"
 #include "host/link/stream_port.hpp"
@@ -159,6 +162,56 @@ TEST_SUITE("host/link/driver") {
     CHECK(contains(said, "settings-refused"));
     CHECK(contains(said, "115200 Bd 8E1: the driver doesn't take this parity"));
     CHECK(as_found(pty));
+  }
+
+  // Without marks a character that arrived damaged would be data.
+  TEST_CASE("a driver that doesn't mark damaged characters is refused, the port as it was") {
+    const Pty pty;
+    FakeDriver driver;
+    driver.drops_marks = true;
+    CHECK(
+        refusal(open_at(pty, driver)) ==
+        "settings-refused | " + pty.path +
+            " doesn't take 115200 Bd 8N2: the driver doesn't mark damaged characters | choose settings that "
+            "the adapter and the unit both support");
+    CHECK(as_found(pty));
+  }
+
+  TEST_CASE("no speed at all is refused before the driver is asked anything, for it would hang up") {
+    const Pty pty;
+    FakeDriver driver;
+    const std::string said = refusal(open_at(pty, driver, Rs485::kLeaveAlone, {0, Parity::kNone, 2}));
+    CHECK(contains(said, "settings-refused | " + pty.path + " can't run at 0 Bd | "));
+    CHECK(driver.requests.empty());
+    CHECK(as_found(pty));
+  }
+
+  // Other equipment may be wired to DTR and RTS, reset or powered by them. What is asked for is on this list,
+  // and no request that sets, raises or lowers them (TIOCMSET, TIOCMBIS, TIOCMBIC, a break) ever is.
+  TEST_CASE("modem lines are left alone: a driver is asked for nothing but what is listed here") {
+    const Pty pty;
+    FakeDriver driver;
+    driver.rs485 = serial_rs485{};
+    driver.serial = serial_struct{};
+    driver.counts = serial_icounter_struct{};
+    {
+      const auto opened = open_at(pty, driver, Rs485::kByKernel);
+      REQUIRE_MESSAGE(opened.has_value(), refusal(opened));
+      CHECK(opened->line_counters().has_value());
+    }
+    driver.runs_at = 1;
+    CHECK(contains(refusal(open_at(pty, driver)), "settings-refused"));
+    const auto listed = std::to_array<unsigned long>(
+        {TIOCGEXCL, TIOCEXCL, TIOCNXCL, FakeDriver::kReadSettings, FakeDriver::kWriteSettings, TIOCGSERIAL,
+         TIOCSSERIAL, TIOCGRS485, TIOCSRS485, TIOCGICOUNT});
+    for (const unsigned long allowed : listed) {
+      CAPTURE(allowed);
+      CHECK(std::count(driver.requests.begin(), driver.requests.end(), allowed) > 0);
+    }
+    for (const unsigned long request : driver.requests) {
+      CAPTURE(request);
+      CHECK(std::find(listed.begin(), listed.end(), request) != listed.end());
+    }
   }
 
   TEST_CASE("what the driver counts of wrong characters is told from the opening on, through a trace too") {

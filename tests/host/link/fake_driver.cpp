@@ -21,7 +21,11 @@ int told(const std::optional<T>& kept, void* argument) {
 
 }  // namespace
 
+const unsigned long FakeDriver::kReadSettings = TCGETS2;
+const unsigned long FakeDriver::kWriteSettings = TCSETS2;
+
 int FakeDriver::control(int fd, unsigned long request, void* argument) {
+  requests.push_back(request);
   switch (request) {
     case TIOCGRS485: return told(rs485, argument);
     case TIOCSRS485: {
@@ -45,6 +49,7 @@ int FakeDriver::control(int fd, unsigned long request, void* argument) {
       auto& settings = *static_cast<termios2*>(argument);
       // A speed without a name is one that was asked for here.
       if (runs_at && (settings.c_cflag & CBAUD) == BOTHER) settings.c_ospeed = *runs_at;
+      if (drops_marks) settings.c_iflag &= ~static_cast<tcflag_t>(PARMRK);
       return result;
     }
     default: return Driver::control(fd, request, argument);

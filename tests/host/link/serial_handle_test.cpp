@@ -234,6 +234,21 @@ TEST_SUITE("host/link/serial_handle") {
     }
   }
 
+  // EIO after a hang-up; ENODEV and ENXIO of drivers whose device was unplugged; EBADF of a port that is
+  // closed; the rest is how the other end of a connection goes.
+  TEST_CASE("the errors of a device or a peer that is no longer there mean gone, and no others do") {
+    for (const int error :
+         {EIO, ENODEV, ENXIO, EBADF, EPIPE, ECONNRESET, ECONNABORTED, ETIMEDOUT, ENOTCONN}) {
+      CAPTURE(std::strerror(error));
+      CHECK(means_gone(error));
+    }
+    for (const int error : {0, EINTR, EAGAIN, EACCES, EPERM, EBUSY, ENOENT, EINVAL, ENOTTY, ENOMEM, EMFILE,
+                            ENOSPC, ECONNREFUSED, EHOSTUNREACH}) {
+      CAPTURE(std::strerror(error));
+      CHECK_FALSE(means_gone(error));
+    }
+  }
+
   TEST_CASE("closing twice, moving and a port that hung up do no harm") {
     Pty pty;
     auto opened = SerialHandle::open(pty.path, kLine);
