@@ -24,6 +24,12 @@ LinkUrl link_to(const Pty& pty, const std::string& query) {
   return *link;
 }
 
+// Time on a processor, the kernel's part of it too.
+Duration busy(const rusage& used) {
+  const auto of = [](const timeval& time) { return Duration{time.tv_sec * 1'000'000 + time.tv_usec}; };
+  return of(used.ru_utime) + of(used.ru_stime);
+}
+
 std::string message(const Result<Session>& session) {
   return session ? "" : session.error().message;
 }
@@ -220,8 +226,10 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
     REQUIRE_FALSE(back.has_value());
     CHECK(back.error().fault == Fault::kOutOfTime);
     CHECK(contains(back.error().message, "did not come back"));
-    // Waits, each ended by the scheduler: a spin would have none, or thousands.
+    // Waits, each ended by the scheduler: a spin would have none, or thousands, and no rest.
+    CHECK(after.ru_nvcsw - before.ru_nvcsw > 0);
     CHECK(after.ru_nvcsw - before.ru_nvcsw < 100);
+    CHECK(busy(after) - busy(before) < milliseconds(200));
     CHECK(session->reopened() == 0);
   }
 
