@@ -1,5 +1,7 @@
 #include <array>
 #include <cstdio>
+#include <optional>
+#include <utility>
 
 #include "host/cli/commands.hpp"
 #include "host/link/trace/explain.hpp"
@@ -70,11 +72,21 @@ void indent(std::string& out, const std::string& text, const std::string& ahead)
   for (const auto& line : report::wrapped(text, kValuesWidth)) out += ahead + line + '\n';
 }
 
-std::string shown(const Record& record, const link::trace::Meaning& meaning, std::int64_t start_us) {
+// "after 2.0 ms".
+std::string after(std::int64_t microseconds) {
+  const std::int64_t tenths = (microseconds + 50) / 100;
+  return "after " + std::to_string(tenths / 10) + '.' + std::to_string(tenths % 10) + " ms";
+}
+
+/// `sent_us` is when what was asked last went out; nothing if it has been answered.
+std::string shown(const Record& record, const link::trace::Meaning& meaning, std::int64_t start_us,
+                  std::optional<std::int64_t> sent_us) {
   std::string out = seconds(std::max<std::int64_t>(0, record.at_us - start_us));
   out.insert(0, out.size() < 12 ? 12 - out.size() : 0, ' ');
   out.append("  ").append(direction(record.kind)).append(10 - direction(record.kind).size(), ' ');
-  out += report::cleaned(meaning.text) + '\n';
+  out += report::cleaned(meaning.text);
+  if (sent_us && record.at_us >= *sent_us) out += ", " + after(record.at_us - *sent_us);
+  out += '\n';
   const std::string ahead(24, ' ');
   if (!record.octets.empty()) indent(out, octets_of(record), ahead);
   std::string values;
@@ -142,6 +154,7 @@ tl::expected<ExitCode, Failure> run_trace_show(const TraceShowRequest& request, 
   if (!reader) return tl::unexpected{reader.error()};
   std::string text;
   std::optional<std::int64_t> start_us;
+  std::optional<std::int64_t> sent_us;
   if (const auto& known = (*reader)->preamble()) {
     text = known->carrier == link::trace::Carrier::kMbap
                ? "Modbus/TCP"
@@ -150,7 +163,9 @@ tl::expected<ExitCode, Failure> run_trace_show(const TraceShowRequest& request, 
   }
   const auto count = each_record(**reader, [&](const Record& record, const link::trace::Meaning& meaning) {
     if (!start_us) start_us = record.at_us;
-    text += shown(record, meaning, *start_us);
+    const bool answers = record.kind == Record::Kind::kReceived;
+    text += shown(record, meaning, *start_us, answers ? std::exchange(sent_us, std::nullopt) : std::nullopt);
+    if (record.kind == Record::Kind::kSent) sent_us = record.at_us;
     tl::expected<void, Failure> written;
     if (text.size() >= kTextHeld) {
       written = answer(text);

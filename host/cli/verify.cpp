@@ -68,6 +68,7 @@ link::SessionOptions session_options(const VerifyRequest& request, const Plan& p
   options.line.stop_bits = link::standard_stop_bits(options.line.parity);
   const protocol::base::Duration turnaround{service.turnaround.count};
   options.turnaround_max = std::max(options.turnaround_max, turnaround);
+  options.gap_min = protocol::base::Duration{service.gap.count};
   verify::suit(options, plan.kit.board);
   return options;
 }

@@ -87,23 +87,30 @@ Result<std::vector<std::uint8_t>> Asker::listen(Duration span) {
   return std::exchange(held_, {});
 }
 
-Result<void> Asker::wait_for_quiet(rtu::LineTiming timing) {
+// Whether the line fell silent for as long as ends a frame.
+Result<bool> Asker::quiet(rtu::LineTiming timing) {
   const Instant quiet_by = way_.port->now() + kQuietMax;
   while (way_.port->now() < std::min(last_octet_ + timing.frame_gap(), quiet_by)) {
     if (auto waited = wait_until(std::min(last_octet_ + timing.frame_gap(), quiet_by)); !waited) {
-      return waited;
+      return tl::unexpected{waited.error()};
     }
   }
-  return {};
+  return way_.port->now() >= last_octet_ + timing.frame_gap();
 }
 
 Result<Heard> Asker::ask(std::uint8_t unit, const pdu::Request& request, Duration patience, Then then) {
   const rtu::LineTiming timing{way_.line.baud, static_cast<std::uint8_t>(bits_per_character(way_.line))};
-  if (auto quiet = wait_for_quiet(timing); !quiet) {
-    return tl::unexpected{quiet.error()};
+  const auto is_quiet = quiet(timing);
+  if (!is_quiet) {
+    return tl::unexpected{is_quiet.error()};
   }
   Heard heard;
-  heard.noisy = damaged_ > 0;
+  heard.noisy = damaged_ > 0 || !*is_quiet;
+  if (!*is_quiet) {
+    held_.clear();
+    taken_ = damaged_ = 0;
+    return heard;
+  }
   held_.clear();
   taken_ = damaged_ = 0;
   const bool mbap = way_.framing == Framing::kMbap;

@@ -46,7 +46,8 @@ class Asker final : public PortListener {
   [[nodiscard]] Result<std::vector<std::uint8_t>> listen(protocol::base::Duration span);
 
   /// Waits for the line to be quiet, asks, and waits for `patience` beyond the time on the wire. A gateway
-  /// hands on one answer, so over Modbus/TCP nobody else is heard.
+  /// hands on one answer, so over Modbus/TCP nobody else is heard. On a line that isn't quiet within 300 ms
+  /// nothing is said; what came of that is noisy.
   /// Errors   kGone, kPortFailed, kOutOfTime, kCancelled. Silence is none.
   [[nodiscard]] Result<Heard> ask(std::uint8_t unit, const protocol::pdu::Request& request,
                                   protocol::base::Duration patience, Then then = Then::kGoOn);
@@ -58,7 +59,7 @@ class Asker final : public PortListener {
 
  private:
   [[nodiscard]] Result<void> wait_until(protocol::base::Instant at);
-  [[nodiscard]] Result<void> wait_for_quiet(protocol::rtu::LineTiming timing);
+  [[nodiscard]] Result<bool> quiet(protocol::rtu::LineTiming timing);
   void take(std::uint8_t unit, const protocol::pdu::Request& request, Heard& heard);
   [[nodiscard]] bool take_one(std::uint8_t unit, const protocol::pdu::Request& request, Heard& heard);
   void take_mbap(Heard& heard);

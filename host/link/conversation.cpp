@@ -145,6 +145,11 @@ LinkError Conversation::explained(const protocol::session::Failure& failure) con
                         : way_.is_serial               ? Medium::kSerial
                                                        : Medium::kRtuOverTcp;
   LinkError error = to_link_error(failure, unit_address_, place_of(way_), medium);
+  if (const Duration longest = client_->statistics().answer_time_max;
+      error.domain == Domain::kLine && longest > Duration{}) {
+    error.message +=
+        fmt::format("; its longest answer so far came after {} ms", (longest.count() + 999) / 1000);
+  }
   const std::string counted = to_text(way_.port->line_counters().value_or(LineCounters{}));
   if (error.domain == Domain::kLine && !counted.empty()) {
     error.message += "; since it was opened the driver counted characters: " + counted;

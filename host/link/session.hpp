@@ -39,6 +39,10 @@ struct SessionOptions {
   /// tell it.
   protocol::base::Duration turnaround_max = protocol::base::milliseconds(200);
   protocol::base::Duration adapter_latency_max = protocol::base::milliseconds(16);
+  /// Silence kept before each request, where the unit needs more than 3.5 characters.
+  protocol::base::Duration gap_min{};
+  /// How long units take to do a broadcast. Source  MODBUS over Serial Line V1.02, 2.4.1: 100 to 200 ms.
+  protocol::base::Duration broadcast_turnaround = protocol::base::milliseconds(100);
   /// How long to listen before the first octet; not done where the link says own=yes, nor on sim:.
   protocol::base::Duration listen_for = protocol::base::milliseconds(1000);
   /// Talk although somebody else does.

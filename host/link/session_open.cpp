@@ -109,6 +109,8 @@ protocol::session::ClientSettings Session::Impl::client_settings(const Transport
   settings.unit_address = options.unit_address;
   settings.timing = {way.line.baud, static_cast<std::uint8_t>(bits_per_character(way.line))};
   settings.turnaround_max = options.turnaround_max;
+  settings.gap_min = options.gap_min;
+  settings.broadcast_turnaround = options.broadcast_turnaround;
   settings.adapter_latency_max = way.adapter_latency.value_or(options.adapter_latency_max);
   settings.probe_table = options.probe_table;
   settings.probe_address = options.probe_address;

@@ -143,6 +143,7 @@ struct Board {
     int baud = 115200;
     std::string parity;  // "even", "odd", "none"
     Microseconds turnaround;
+    Microseconds gap{};  // silence it needs before a request, where that is more than 3.5 characters
   };
   struct InputSupply {
     Bounds<Millivolts> voltage;  // min and max always present

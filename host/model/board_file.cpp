@@ -23,6 +23,7 @@ void read_service(TableReader& table, Board::Service& service) {
   table.must_whole("baud", service.baud, 300, 4'000'000);
   table.must_one_of("parity", service.parity, kParities);
   table.must("turnaround", service.turnaround, kFromZero);
+  table.may("gap", service.gap, kFromZero);
 }
 
 void read_input_supply(TableReader& table, Board::InputSupply& supply) {

@@ -97,6 +97,7 @@ void Client<Guards>::broadcast(const pdu::Request& request, base::Instant now) {
 template <typename Guards>
 void Client<Guards>::begin(Goal goal, base::Instant now) {
   goal_ = goal;
+  sent_at_ = now;  // of an operation that never gets a word in, its beginning
   failed_attempts_ = 0;
   fences_failed_ = 0;
   fences_passed_ = 0;

@@ -75,7 +75,7 @@ TEST_SUITE("e2e/trace") {
     const Outcome shown = run(strapline({"trace", "show", file}));
     CHECK(shown.exit_code == 0);
     CHECK(shown.err.empty());
-    for (const char* part : {"sent", "received", "unit 1: diagnostics 00, word", "the same word back",
+    for (const char* part : {"sent", "received", "unit 1: diagnostics 00, word", "the same word back, after ",
                              "write register 0x00A0 (snapshot.latch) = ", "read input registers 0x1000..0x",
                              "rails.panel_out_mv ", "80=strapline", "01 06 00 A0"}) {
       CAPTURE(part);

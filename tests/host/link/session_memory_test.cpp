@@ -12,6 +12,7 @@
 using namespace host::link;
 using protocol::base::Duration;
 using protocol::base::Instant;
+using protocol::base::microseconds;
 using protocol::base::milliseconds;
 using protocol::base::Octets;
 
@@ -80,6 +81,32 @@ TEST_SUITE("host/link/session in virtual time") {
     // 1072 octets at 11 bits and 19200 Bd alone take 0.61 s: virtual time was really spent.
     CHECK(wire.elapsed > milliseconds(400));
     CHECK_FALSE(session->line_gate_broken());
+  }
+
+  TEST_CASE(
+      "a unit that needs more silence than 3.5 characters gets it, and units their time for a broadcast") {
+    Bench bench;
+    SessionOptions chosen = options();
+    chosen.gap_min = milliseconds(10);
+    chosen.broadcast_turnaround = milliseconds(150);
+    Instant answer_ended{};
+    Duration shortest = milliseconds(1'000'000);
+    bench.unit.voice = [&](MemoryPort& port, Octets answer, Instant now) {
+      if (answer_ended != Instant{}) {
+        // The request took its eight octets of 573 us and more.
+        shortest = std::min(shortest, now - answer_ended - microseconds(8 * 572));
+      }
+      port.deliver(answer, now);
+      answer_ended = now + microseconds(static_cast<std::int64_t>(answer.size()) * 573);
+    };
+    auto session = bench.open(chosen);
+    REQUIRE(session.has_value());
+    for (std::uint16_t at = 0; at < 20; ++at) CHECK(session->read(Table::kInput, at, 2).has_value());
+    CHECK(shortest >= milliseconds(10));
+    CHECK(shortest < milliseconds(20));
+    const Duration before = session->statistics().elapsed;
+    CHECK(session->broadcast(protocol::pdu::write_single_register(0, 1)).has_value());
+    CHECK(session->statistics().elapsed - before >= milliseconds(150));
   }
 
   TEST_CASE("a refusal carries the exception and the register") {

@@ -293,6 +293,18 @@ TEST_SUITE("protocol/session/client") {
     }
     CHECK_FALSE(talk.client.busy());
     CHECK(talk.client.outcome().error().kind == FailureKind::kBabble);
+
+    // Nor does one that never got a word in claim to have waited since the clock began.
+    Talk fresh;
+    fresh.now = Instant{milliseconds(3'600'000)};
+    fresh.client.open(fresh.now);
+    for (int i = 0; i < 10'000; ++i) {
+      fresh.hears({0x55}, microseconds(500));
+      if (fresh.client.step(fresh.now).kind == Step::Kind::kFinished) break;
+    }
+    CHECK(fresh.client.outcome().error().kind == FailureKind::kBabble);
+    CHECK(fresh.client.outcome().error().waited > milliseconds(1));
+    CHECK(fresh.client.outcome().error().waited < milliseconds(2'000));
   }
 
   TEST_CASE("opening again forgets what was known of the line") {

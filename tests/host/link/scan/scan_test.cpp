@@ -256,6 +256,14 @@ TEST_SUITE("host/link/scan") {
     Bus always;
     for (int at = 0; at < 20'000; at += 20) always.port.deliver(Bytes{0x00, 0x55}, Instant{milliseconds(at)});
     CHECK(always.scan(1, 4).units.empty());
+    // Into a line that is never quiet nothing is said at all.
+    Bus never_quiet;
+    for (int at = 0; at < 20'000; ++at) never_quiet.port.deliver(Bytes{0x55}, Instant{milliseconds(at)});
+    const ScanResult unasked = never_quiet.scan(1, 4);
+    CHECK(unasked.units.empty());
+    REQUIRE(unasked.tried.size() == 1);
+    CHECK(unasked.tried[0].noise);
+    CHECK(never_quiet.asked.empty());
   }
 
   TEST_CASE("an octet that a driver leaves behind each answer makes no second unit") {
