@@ -10,6 +10,7 @@
 
 #include <unistd.h>
 
+#include "host/cli/signals.hpp"
 #include "host/report/document.hpp"
 
 namespace host::cli {
@@ -96,11 +97,17 @@ bool settle_standard_streams() {
 }
 
 tl::expected<void, Failure> answer(std::string_view text) {
-  errno = 0;
-  const bool written =
-      std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0;
-  if (written) return {};
-  return tl::unexpected{failure(ExitCode::kInputOutput, "can't write to standard output: " + reason(errno))};
+  while (!text.empty()) {
+    const ssize_t written = write(STDOUT_FILENO, text.data(), text.size());
+    if (written < 0 && errno != EINTR)
+      return tl::unexpected{
+          failure(ExitCode::kInputOutput, "can't write to standard output: " + reason(errno))};
+    text.remove_prefix(static_cast<std::size_t>(std::max<ssize_t>(written, 0)));
+    // A write that ends early was interrupted, as a rule; to write on could wait for ever.
+    if (const int signal = signal_asked(); signal != 0 && !text.empty())
+      return tl::unexpected{Failure{static_cast<ExitCode>(128 + signal), {}}};
+  }
+  return {};
 }
 
 std::string octets_text(std::span<const std::uint8_t> octets) {

@@ -25,7 +25,9 @@ struct Failure {
 /// not a signal. Returns  whether standard output was open.
 [[nodiscard]] bool settle_standard_streams();
 
-/// Writes an answer to standard output and makes sure that it has left. Errors  kInputOutput with the reason.
+/// Writes an answer to standard output and makes sure that it has left. A signal while it doesn't go on
+/// leaving ends it: whoever asked the command to end waits for no reader. Errors  kInputOutput with the
+/// reason; 128 + signal without a word.
 [[nodiscard]] tl::expected<void, Failure> answer(std::string_view text);
 
 /// Octets as the text that answer() and PendingFile write.

@@ -37,6 +37,11 @@ void handle_with(void (*handler)(int)) {
 
 }  // namespace
 
+int signal_asked() {
+  const link::CancelToken* token = watched.load();
+  return token == nullptr ? 0 : token->signal();
+}
+
 SignalWatch::SignalWatch(link::CancelToken& token) {
   assert(watched.load() == nullptr);
   watched.store(&token);

@@ -15,4 +15,7 @@ class SignalWatch {
   SignalWatch& operator=(const SignalWatch&) = delete;
 };
 
+/// The signal that asked the command under way to end, or 0; 0 as well where nothing watches.
+[[nodiscard]] int signal_asked();
+
 }  // namespace host::cli

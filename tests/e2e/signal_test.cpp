@@ -1,9 +1,12 @@
+#include <cerrno>
 #include <chrono>
 #include <csignal>
 #include <filesystem>
 
 #include <doctest/doctest.h>
+#include <fcntl.h>
 #include <sys/file.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "tests/e2e/pty.hpp"
@@ -13,6 +16,45 @@ using namespace tests::e2e;
 using std::chrono::milliseconds;
 using tests::support::Outcome;
 using tests::support::Running;
+using tests::support::TemporaryFolder;
+
+namespace {
+
+/// A pipe of one page with a name, whose reader reads nothing.
+class StuckPipe {
+ public:
+  explicit StuckPipe(const TemporaryFolder& folder) : path_{folder.path() + "/stuck"} {
+    REQUIRE(mkfifo(path_.c_str(), 0600) == 0);
+    ends_ = open(path_.c_str(), O_RDWR | O_NONBLOCK | O_CLOEXEC);
+    REQUIRE(ends_ >= 0);
+    constexpr int kPage = 4096;
+    REQUIRE(fcntl(ends_, F_SETPIPE_SZ, kPage) >= kPage);
+  }
+  ~StuckPipe() { close(ends_); }
+  StuckPipe(const StuckPipe&) = delete;
+  StuckPipe& operator=(const StuckPipe&) = delete;
+
+  [[nodiscard]] const std::string& path() const { return path_; }
+
+  void fill() const {
+    const std::string some(512, '.');
+    while (write(ends_, some.data(), some.size()) > 0) {
+    }
+    REQUIRE(errno == EAGAIN);
+  }
+
+ private:
+  std::string path_;
+  int ends_ = -1;
+};
+
+// Whether the process rests in a system call, by what stands behind its name in brackets. Source  proc(5).
+bool is_waiting(pid_t pid) {
+  const std::string stat = tests::support::file_text("/proc/" + std::to_string(pid) + "/stat");
+  return stat.find(") S ") != std::string::npos;
+}
+
+}  // namespace
 
 TEST_SUITE("e2e/signal") {
   TEST_CASE("a signal ends a command with 128 and its number, and gives the port back as it was") {
@@ -47,6 +89,33 @@ TEST_SUITE("e2e/signal") {
     }
     running.signal(SIGINT);
     CHECK(running.finish().exit_code == 130);
+  }
+
+  // It used to end in 74 with 'Interrupted system call'.
+  TEST_CASE("a signal ends a command whose answer nobody reads, whether some of it has left or none") {
+    for (const int number : {SIGINT, SIGTERM}) {
+      for (const bool full : {true, false}) {
+        CAPTURE(number);
+        CAPTURE(full);
+        const TemporaryFolder folder;
+        const StuckPipe pipe{folder};
+        if (full) pipe.fill();
+        const std::string report = folder.path() + "/report.json";
+        auto launch = strapline(
+            {"verify", "ticket-machine", "--json", "--link", "sim:ticket-machine", "--report", report});
+        launch.stdout_to = pipe.path();
+        Running running{launch};
+        // Once the report is there, nothing is left to wait for but the pipe.
+        const auto stuck = [&] { return std::filesystem::exists(report) && is_waiting(running.pid()); };
+        for (int tries = 0; tries < 5'000 && !stuck(); ++tries) usleep(2'000);
+        REQUIRE(stuck());
+        running.signal(number);
+        const Outcome outcome = running.finish();
+        CHECK_FALSE(outcome.timed_out);
+        CHECK(outcome.exit_code == 128 + number);
+        CHECK(outcome.err.empty());
+      }
+    }
   }
 
   TEST_CASE("a signal ignored from the start stays ignored") {
