@@ -13,7 +13,8 @@ constexpr std::size_t kPieceMax = 1'024;
 
 }  // namespace
 
-Client::Client(int fd, unit::Asker asker, Loop& loop) : fd_{fd}, asker_{asker}, loop_{loop} {
+Client::Client(int fd, unit::Asker asker, const OutletSetup& setup)
+    : fd_{fd}, asker_{asker}, loop_{setup.loop}, now_{setup.now}, active_at_{now_()} {
   loop_.watch(fd_, Loop::Wish::kRead, [this] { ready(); });
 }
 
@@ -27,6 +28,7 @@ std::vector<std::uint8_t> Client::read() {
   const ssize_t got = ::recv(fd_, octets.data(), octets.size(), MSG_DONTWAIT);
   const bool later = got < 0 && (errno == EAGAIN || errno == EINTR);
   if (got <= 0 && !later) gone_ = true;
+  if (got > 0) active_at_ = now_();
   octets.resize(got > 0 ? static_cast<std::size_t>(got) : 0);
   return octets;
 }
@@ -40,8 +42,14 @@ void Client::write(std::span<const std::uint8_t> octets) {
       gone_ = true;
       return;
     }
+    active_at_ = now_();
     octets = octets.subspan(static_cast<std::size_t>(put));
   }
+}
+
+bool Client::busy() const {
+  std::uint8_t octet = 0;
+  return next() || now_() - active_at_ < kJustNow || ::recv(fd_, &octet, 1, MSG_PEEK | MSG_DONTWAIT) > 0;
 }
 
 void Client::want(bool more) {
@@ -58,6 +66,8 @@ MadeOutlet ClientsOutlet::make(const std::string& scheme, const std::string& whe
 }
 
 void ClientsOutlet::take(int fd) {
+  take_away_gone();
+  if (clients_.size() >= kClientsMax) let_idle_give_way();
   if (clients_.size() >= kClientsMax) {
     ++past_.clients_refused;
     ::close(fd);
@@ -66,11 +76,26 @@ void ClientsOutlet::take(int fd) {
   clients_.push_back(make_client_(fd, ++taken_));
 }
 
+void ClientsOutlet::let_idle_give_way() {
+  Client* idle = nullptr;
+  for (const auto& client : clients_) {
+    if ((idle == nullptr || client->active_at() < idle->active_at()) && !client->busy()) idle = client.get();
+  }
+  if (idle == nullptr) return;
+  ++past_.clients_idle;
+  idle->leave();
+  take_away_gone();
+}
+
 void ClientsOutlet::go_on() {
   const auto now = now_();
   for (const auto& client : clients_) {
     if (client->next().value_or(protocol::base::Instant::max()) <= now) client->go_on(now);
   }
+  take_away_gone();
+}
+
+void ClientsOutlet::take_away_gone() {
   std::erase_if(clients_, [this](const std::unique_ptr<Client>& client) {
     if (!client->gone()) return false;
     add(past_, client->counts());

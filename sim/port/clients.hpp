@@ -16,7 +16,7 @@ namespace sim::port {
 class Client {
  public:
   /// `asker` is its number: no other client of the port has had it.
-  Client(int fd, unit::Asker asker, Loop& loop);
+  Client(int fd, unit::Asker asker, const OutletSetup& setup);
   virtual ~Client();
   Client(const Client&) = delete;
   Client& operator=(const Client&) = delete;
@@ -31,12 +31,21 @@ class Client {
   [[nodiscard]] unit::Asker asker() const { return asker_; }
   [[nodiscard]] bool gone() const { return gone_; }
   [[nodiscard]] bool dropped() const { return dropped_; }
+  /// When it last said something or was answered; at first, when it came.
+  [[nodiscard]] protocol::base::Instant active_at() const { return active_at_; }
+  /// Whether it is being answered, was active just now, or has said something that is still to be read.
+  [[nodiscard]] bool busy() const;
+  /// It is done with: to be taken away.
+  void leave() { gone_ = true; }
+
+  /// For so long nobody who was active is idle.
+  static constexpr auto kJustNow = protocol::base::milliseconds(1'000);
 
  protected:
+  [[nodiscard]] protocol::base::Instant clock() const { return now_(); }
   /// What is there, without waiting; empty also when the client has gone.
   [[nodiscard]] std::vector<std::uint8_t> read();
   void write(std::span<const std::uint8_t> octets);
-  void leave() { gone_ = true; }
   /// Whether more is wanted of this client for now. Its end is noticed either way.
   void want(bool more);
 
@@ -44,6 +53,8 @@ class Client {
   int fd_;
   unit::Asker asker_;
   Loop& loop_;
+  Now now_;
+  protocol::base::Instant active_at_;
   bool gone_ = false;
   bool dropped_ = false;
 };
@@ -63,7 +74,8 @@ class ClientsOutlet final : public Outlet {
   void sync() override;
   [[nodiscard]] OutletCounts counts() const override;
 
-  /// More are turned away at once.
+  /// Where there are as many, the one that has been idle for longest gives way to the next; if none is idle,
+  /// that one is turned away at once.
   static constexpr std::size_t kClientsMax = 32;
 
  private:
@@ -73,6 +85,8 @@ class ClientsOutlet final : public Outlet {
         now_{setup.now},
         make_client_{std::move(make_client)} {}
   void take(int fd);
+  void take_away_gone();
+  void let_idle_give_way();
 
   std::string scheme_;
   const Seats& seats_;

@@ -19,11 +19,27 @@ constexpr int kUsage = 64;
 constexpr int kNoInput = 66;
 constexpr int kIoError = 74;
 constexpr int kNoPermission = 77;
-constexpr int kWaitingMax = 16;
+constexpr int kWaitingMax = 64;  // so that a burst of clients needn't knock again a second later
 constexpr int kTakenAtOnce = 8;
 
 tl::unexpected<Ending> refuse(int code, const std::string& where, const std::string& what) {
   return tl::unexpected(Ending{code, "strapline-sim: " + where + ": " + what + "\n"});
+}
+
+// Requests are small, and a client whose machine has gone is one no longer after a minute and a half.
+void set_up(int client) {
+  constexpr int kOn = 1;
+  constexpr int kIdleSeconds = 60;
+  constexpr int kProbes = 3;
+  constexpr int kBetweenSeconds = 10;
+  const auto set = [client](int level, int name, int value) {
+    (void)::setsockopt(client, level, name, &value, sizeof value);
+  };
+  set(IPPROTO_TCP, TCP_NODELAY, kOn);
+  set(SOL_SOCKET, SO_KEEPALIVE, kOn);
+  set(IPPROTO_TCP, TCP_KEEPIDLE, kIdleSeconds);
+  set(IPPROTO_TCP, TCP_KEEPCNT, kProbes);
+  set(IPPROTO_TCP, TCP_KEEPINTVL, kBetweenSeconds);
 }
 
 std::string address_of(int fd) {
@@ -71,8 +87,7 @@ Listener::Listener(int fd, Loop& loop, Taken taken)
     for (int i = 0; i < kTakenAtOnce; ++i) {
       const int client = ::accept4(fd_, nullptr, nullptr, SOCK_NONBLOCK | SOCK_CLOEXEC);
       if (client < 0) return;
-      const int on = 1;
-      ::setsockopt(client, IPPROTO_TCP, TCP_NODELAY, &on, sizeof on);
+      set_up(client);
       taken_(client);
     }
   });

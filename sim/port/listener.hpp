@@ -22,7 +22,8 @@ struct HostPort {
 /// A TCP socket that takes clients.
 class Listener {
  public:
-  /// Called with each client's descriptor, which then belongs to who is called; non-blocking, without delay.
+  /// Called with each client's descriptor, which then belongs to who is called; non-blocking, without delay,
+  /// and ended by the system where its machine has gone without a word.
   using Taken = std::function<void(int)>;
 
   /// Errors   64: `where` can't be read; 66: no such host; 74: the port is taken; 77: no right to it.

@@ -18,10 +18,7 @@ constexpr std::size_t kWaitingMax = 16;
 class MbapClient final : public Client {
  public:
   MbapClient(int fd, unit::Asker asker, const OutletSetup& setup)
-      : Client{fd, asker, setup.loop},
-        now_{setup.now},
-        seats_{setup.seats},
-        turnaround_{setup.bus.turnaround} {}
+      : Client{fd, asker, setup}, seats_{setup.seats}, turnaround_{setup.bus.turnaround} {}
 
   void ready() override {
     const auto octets = read();
@@ -30,7 +27,7 @@ class MbapClient final : public Client {
       leave();  // told to wait, and octets all the same: it has gone
       return;
     }
-    const Instant now = now_();
+    const Instant now = clock();
     protocol::base::Octets rest = octets;
     while (!rest.empty() && !gone()) {
       switch (decoder_.push(rest)) {
@@ -98,7 +95,6 @@ class MbapClient final : public Client {
                           protocol::mbap::seal(frame.transaction, frame.unit, {pdu.data(), size}));
   }
 
-  Now now_;
   const Seats& seats_;
   protocol::base::Duration turnaround_;
   protocol::mbap::Decoder decoder_;

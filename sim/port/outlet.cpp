@@ -19,6 +19,7 @@ void add(OutletCounts& all, const OutletCounts& one) {
   all.late_max = std::max(all.late_max, one.late_max);
   all.late_sum += one.late_sum;
   all.clients_refused += one.clients_refused;
+  all.clients_idle += one.clients_idle;
   all.clients_dropped += one.clients_dropped;
 }
 

@@ -22,6 +22,7 @@ struct OutletCounts {
   protocol::base::Duration late_max{};  // the latest of them behind its time
   protocol::base::Duration late_sum{};  // of all
   std::uint64_t clients_refused = 0;    // there were too many
+  std::uint64_t clients_idle = 0;       // they gave way to others
   std::uint64_t clients_dropped = 0;    // they didn't take what they had asked for
 };
 

@@ -10,7 +10,7 @@ std::string statistics_text(const std::vector<std::unique_ptr<Outlet>>& outlets,
   OutletCounts all;
   for (const auto& outlet : outlets) add(all, outlet->counts());
   const line::Hits& hits = all.hits;
-  const std::array<std::pair<const char*, std::uint64_t>, 11> counts{
+  const std::array<std::pair<const char*, std::uint64_t>, 12> counts{
       {{"bits flipped", hits.bits_flipped},
        {"octets damaged", hits.octets_damaged},
        {"answers dropped", hits.answers_dropped},
@@ -21,6 +21,7 @@ std::string statistics_text(const std::vector<std::unique_ptr<Outlet>>& outlets,
        {"requests joined to what went before", hits.gaps_short},
        {"collisions", hits.collisions},
        {"clients turned away", all.clients_refused},
+       {"idle clients that gave way", all.clients_idle},
        {"clients dropped that took no answer", all.clients_dropped}}};
   std::string text;
   for (const auto& [what, count] : counts) {

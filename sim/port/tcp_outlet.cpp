@@ -18,12 +18,12 @@ constexpr auto kRestWait = milliseconds(50);
 class RtuClient final : public Client {
  public:
   RtuClient(int fd, unit::Asker asker, const OutletSetup& setup)
-      : Client{fd, asker, setup.loop}, now_{setup.now}, line_{setup.bus, setup.seats, asker} {}
+      : Client{fd, asker, setup}, line_{setup.bus, setup.seats, asker} {}
 
   void ready() override {
     const auto octets = read();
     if (gone()) return;
-    const Instant now = now_();
+    const Instant now = clock();
     if (line_.bus().backlog() >= kBacklogMax) {
       leave();  // told to wait, and octets all the same: it has gone
       return;
@@ -74,7 +74,6 @@ class RtuClient final : public Client {
     }
   }
 
-  Now now_;
   SeatBus line_;
   std::vector<std::uint8_t> begun_;  // at most one frame and one piece
   Instant rest_by_{};

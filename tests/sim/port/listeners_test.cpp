@@ -1,7 +1,9 @@
 #include <array>
+#include <chrono>
 #include <csignal>
 #include <memory>
 #include <string>
+#include <thread>
 
 #include <doctest/doctest.h>
 
@@ -142,24 +144,41 @@ TEST_SUITE("sim/port/listeners") {
     }
   }
 
-  TEST_CASE("more clients than there is room for are turned away, and come in when others go") {
-    Sim sim{{"--mbtcp", "0"}, 1};
-    {
+  TEST_CASE("more clients than there is room for are turned away while all others wait for answers") {
+    for (const char* kind : {"--tcp", "--mbtcp"}) {
+      CAPTURE(std::string{kind});
+      const bool mbtcp = std::string{kind} == "--mbtcp";
+      Sim sim{{kind, "0", "--turnaround", "60 s"}, 1};
+      std::vector<std::unique_ptr<SocketClient>> clients;
+      clients.reserve(32);
+      for (int i = 0; i < 32; ++i) {
+        clients.push_back(std::make_unique<SocketClient>(sim.names[0]));
+        clients.back()->send(mbtcp ? mbap(1, 1, kPdu) : kRtuRequest);
+      }
+      const SocketClient late{sim.names[0]};
+      CHECK(late.closes());
+      sim.running.signal(SIGTERM);
+      CHECK(sim.running.finish().err.find("line: 1 clients turned away") != std::string::npos);
+    }
+  }
+
+  TEST_CASE("clients that say nothing keep nobody out for long, nor do those that have gone") {
+    for (const bool stay : {true, false}) {
+      CAPTURE(stay);
+      const Sim sim{{"--mbtcp", "0"}, 1};
       std::vector<std::unique_ptr<SocketClient>> clients;
       clients.reserve(32);
       for (int i = 0; i < 32; ++i) clients.push_back(std::make_unique<SocketClient>(sim.names[0]));
-      clients.back()->send(mbap(1, 1, kPdu));
-      CHECK(clients.back()->receive(11).size() == 11);
-      const SocketClient late{sim.names[0]};
-      CHECK(late.closes());
+      if (!stay) clients.clear();
+      Octets got;
+      for (int i = 0; i < 500 && got.empty(); ++i) {
+        if (i > 0) std::this_thread::sleep_for(std::chrono::milliseconds{20});
+        const SocketClient again{sim.names[0]};
+        again.send(mbap(2, 1, kPdu));
+        got = again.receive(11);
+      }
+      CHECK(got == mbap(2, 1, kAnswerPdu));
     }
-    Octets got;
-    for (int i = 0; i < 50 && got.empty(); ++i) {
-      const SocketClient again{sim.names[0]};
-      again.send(mbap(2, 1, kPdu));
-      got = again.receive(11);
-    }
-    CHECK(got == mbap(2, 1, kAnswerPdu));
   }
 
   TEST_CASE("many units on a line and many lines in a program: each has its number and its address") {
