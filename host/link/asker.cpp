@@ -120,6 +120,7 @@ Result<Heard> Asker::ask(std::uint8_t unit, const pdu::Request& request, Duratio
   if (auto sent = way_.port->send(octets); !sent) {
     return tl::unexpected{sent.error()};
   }
+  heard.asked = true;
   const Instant sent_at = way_.port->now();
   const Instant until =
       sent_at + timing.wire_time(octets.size() + rtu::kAduOverhead + request.answer_size_max()) + patience;
@@ -189,11 +190,15 @@ void Asker::take_mbap(Heard& heard) {
   const std::vector<std::uint8_t> octets = std::exchange(held_, {});
   Octets rest{octets};
   while (!rest.empty()) {
-    if (decoder_.push(rest) != protocol::mbap::Decoder::Outcome::kFrame) {
+    const auto outcome = decoder_.push(rest);
+    if (outcome == protocol::mbap::Decoder::Outcome::kMore) {
       continue;
     }
-    const auto match = transaction_.hear(decoder_.frame());
+    const bool is_frame = outcome == protocol::mbap::Decoder::Outcome::kFrame;
+    const auto match = is_frame ? transaction_.hear(decoder_.frame()) : std::nullopt;
     if (match != pdu::Match::kAnswer && match != pdu::Match::kException) {
+      heard.noisy = true;
+      if (outcome == protocol::mbap::Decoder::Outcome::kLost) return;
       continue;
     }
     ++heard.answers;

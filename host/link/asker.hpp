@@ -20,6 +20,7 @@ struct Heard {
   std::optional<protocol::pdu::Response> answer;  ///< the first; an exception too
   std::optional<protocol::pdu::Response> other;   ///< a sound answer that says something else
   bool refused = false;                           ///< the first answer is an exception
+  bool asked = false;                             ///< the line was quiet, so the question went out
   unsigned answers = 0;                           ///< sound ones, all of this question
   bool noisy = false;  ///< a damaged character came, or octets but our echo and no sound answer of this unit
   protocol::base::Duration took{};  ///< from the last octet sent to the first answer, or to the end

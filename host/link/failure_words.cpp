@@ -30,6 +30,11 @@ std::string_view name_of(ExceptionCode code) {
   return "an exception the standard doesn't know";
 }
 
+std::string remedy_of(ExceptionCode code, std::string otherwise) {
+  const bool busy = code == ExceptionCode::kServerDeviceBusy || code == ExceptionCode::kAcknowledge;
+  return busy ? "the unit is busy: run the command again in a while" : std::move(otherwise);
+}
+
 struct Words {
   Fault fault;
   std::string what;
@@ -52,16 +57,24 @@ Words words_of(const protocol::session::Failure& failure, Medium medium) {
                 "the gateway has no answer of it (" + exception_words(failure.exception) + ")",
                 "look at the unit's power and its line to the gateway, then at address and speed set there"};
       }
-      return {Fault::kRefused, "it refused with " + exception_words(failure.exception),
-              "compare the unit's firmware and profile with what the kit expects"};
+      return {
+          Fault::kRefused, "it refused with " + exception_words(failure.exception),
+          remedy_of(failure.exception, "compare the unit's firmware and profile with what the kit expects")};
     case FailureKind::kFenceRefused:
-      return {Fault::kRefused,
-              "it has no function 08/00 (" + exception_words(failure.exception) +
-                  "), so no answer can be told from an old one",
-              "this board can't be read safely over a line that has shown trouble"};
+      return {
+          Fault::kRefused,
+          "it refuses function 08/00 (" + exception_words(failure.exception) +
+              "), so no answer can be told from an old one",
+          remedy_of(failure.exception, "this board can't be read safely over a line that has shown trouble")};
     case FailureKind::kMismatch:
-      return {Fault::kSenseless, "its answers belong to some other request",
-              "look for a second master, or for two units with one address"};
+      if (medium == Medium::kModbusTcp) {
+        return {Fault::kSenseless, "its answers belong to some other request or unit",
+                "check the unit's address, and whether the gateway is slower than the board's file says"};
+      }
+      return {
+          Fault::kSenseless, "its answers belong to some other request",
+          "look for a second master, for two units with one address, or for a unit or gateway slower than its "
+          "board's file says"};
     case FailureKind::kSilence:
       if (medium != Medium::kSerial) {
         return {
@@ -86,6 +99,10 @@ Words words_of(const protocol::session::Failure& failure, Medium medium) {
       return {Fault::kNoisy, counted + ", then the answer broke off",
               "look for a loose contact or an adapter that drops octets"};
     case FailureKind::kForeign:
+      if (medium == Medium::kModbusTcp) {
+        return {Fault::kNoisy, "only frames of another protocol came",
+                "look what listens at that port; for Modbus/TCP it is 502 unless somebody changed it"};
+      }
       return {Fault::kNoisy, "only other units' frames came", "check the unit's address"};
     case FailureKind::kEchoOnly:
       return {

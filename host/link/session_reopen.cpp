@@ -79,6 +79,7 @@ Result<void> Session::Impl::reopen() {
     if (!waited) {
       if (waited.error().fault == Fault::kOutOfTime) {
         waited.error().message = fmt::format("{} went away and did not come back in time", name);
+        waited.error().remedy = "plug it in again, or see why its far end went away, then start again";
         waited.error().port = name;
       }
       return waited;

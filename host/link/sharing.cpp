@@ -1,6 +1,7 @@
 #include "host/link/sharing.hpp"
 
-#include <algorithm>
+#include <map>
+#include <vector>
 
 #include "protocol/pdu/function.hpp"
 #include "protocol/rtu/frame.hpp"
@@ -19,7 +20,7 @@ constexpr protocol::base::Duration kListenFor = protocol::base::milliseconds(100
 void Voices::add(const Heard& heard) {
   ++questions_;
   answers_ += heard.answers;
-  disturbed_ += heard.answers == 0 && heard.noisy ? 1 : 0;
+  disturbed_ += heard.asked && heard.answers == 0 && heard.noisy ? 1 : 0;
   differ_ = differ_ || heard.other.has_value();
 }
 
@@ -29,17 +30,15 @@ Sharing Voices::sharing() const {
 }
 
 std::optional<std::uint8_t> answering_each_other(protocol::base::Octets heard) {
-  constexpr std::size_t kInARow = 3;
-  for (std::size_t at = 0; at + kInARow * kReturnQueryDataSize <= heard.size(); ++at) {
+  constexpr int kTimes = 3;
+  std::map<std::vector<std::uint8_t>, int> times;
+  for (std::size_t at = 0; at + kReturnQueryDataSize <= heard.size();) {
     const auto frame = heard.subspan(at, kReturnQueryDataSize);
     const bool returns_query_data =
         frame[1] == static_cast<std::uint8_t>(protocol::pdu::FunctionCode::kDiagnostics) && frame[2] == 0 &&
         frame[3] == 0 && protocol::rtu::crc_holds(frame);
-    if (!returns_query_data) continue;
-    const auto others = heard.subspan(at + kReturnQueryDataSize, (kInARow - 1) * kReturnQueryDataSize);
-    const bool all_equal = std::equal(frame.begin(), frame.end(), others.begin()) &&
-                           std::equal(frame.begin(), frame.end(), others.begin() + kReturnQueryDataSize);
-    if (all_equal) return frame[0];
+    at += returns_query_data ? kReturnQueryDataSize : 1;
+    if (returns_query_data && ++times[{frame.begin(), frame.end()}] == kTimes) return frame[0];
   }
   return std::nullopt;
 }

@@ -35,8 +35,8 @@ class Voices {
 };
 
 /// The address whose units answer each other without end: the answer to 08/00 equals its request, so a second
-/// unit of one address takes it for a question to itself. Seen by three equal frames of that kind in a row,
-/// wherever `heard` begins; nothing where there are none.
+/// unit of one address takes it for a question to itself. Seen by three equal frames of that kind,
+/// wherever `heard` begins, for no master asks the same word as fast; nothing where there are none.
 /// Source  AP V1.1b3, 6.8.1 (the answer echoes the request).
 [[nodiscard]] std::optional<std::uint8_t> answering_each_other(protocol::base::Octets heard);
 

@@ -71,7 +71,10 @@ class Acquisition {
     }
     if (!done) {
       const bool known = profile_read_ || !snapshot_.points.empty();
-      if (done.error().fault == link::Fault::kCancelled || !known) return tl::unexpected{done.error()};
+      const link::Fault fault = done.error().fault;
+      const bool is_of_the_unit = fault != link::Fault::kCancelled && fault != link::Fault::kTraceEnded &&
+                                  fault != link::Fault::kBadTrace;
+      if (!is_of_the_unit || !known) return tl::unexpected{done.error()};
       snapshot_.consistency = Consistency::kTorn;
       const link::LinkError& error = done.error();
       snapshot_.shared_address = error.fault == link::Fault::kSharedAddress;
@@ -79,6 +82,8 @@ class Acquisition {
           snapshot_.shared_address
               ? error.message
               : fmt::format("the unit answered at first, then no more: {}", report::cleaned(error.message));
+      // Of a unit that fell silent the finding itself knows better what to look at.
+      if (fault != link::Fault::kSilent) snapshot_.trouble_remedy = error.remedy;
     }
     name_unit();
     if (done) hold_to_one_unit();
@@ -149,6 +154,7 @@ class Acquisition {
       snapshot_.trouble = fmt::format(
           "the port went away, and another unit was there when it came back: {}, then {}",
           report::cleaned(*serial_before_), serial.empty() ? "no serial number" : report::cleaned(serial));
+      snapshot_.trouble_remedy = "look which unit the service cable is plugged into";
     } else if (nameless_before_ && !serial_named_) {
       snapshot_.trouble =
           "the port went away before the unit had said its serial number; whether the same unit came back is "

@@ -13,6 +13,7 @@
 
 #include "host/report/document.hpp"
 #include "host/report/json/read.hpp"
+#include "host/verify/wording.hpp"
 #include "protocol/points/layout.hpp"
 #include "protocol/points/words.hpp"
 
@@ -219,6 +220,9 @@ void read_snapshot(const Part& part, Snapshot& snapshot) {
   if (part.has("trouble")) snapshot.trouble = part.text("trouble");
   if (part.has("trouble_remedy")) snapshot.trouble_remedy = part.text("trouble_remedy");
   if (part.has("shared_address")) snapshot.shared_address = part.flag("shared_address");
+  if (snapshot.shared_address && snapshot.trouble.empty()) {
+    part.complain("shared_address", "is said without the trouble that it is");
+  }
   if (part.has("edid")) snapshot.edid = octets_of(part, "edid");
   if (part.has("edid_unreadable")) snapshot.edid_unreadable = part.flag("edid_unreadable");
 }
@@ -257,6 +261,11 @@ tl::expected<Snapshot, std::string> saved_snapshot(const Value& document) {
   Snapshot snapshot;
   snapshot.unit = unit_of(whole.part("unit"));
   read_snapshot(whole.part("snapshot"), snapshot);
+  const auto* serial = reading_of(snapshot, protocol::points::Point::kIdentitySerial);
+  if (serial != nullptr && serial->kind == protocol::points::Reading::Kind::kText &&
+      text_of(*serial) != snapshot.unit.serial) {
+    whole.complain("unit.serial", "is not the one that was read, identity.serial");
+  }
   snapshot.wire = wire_of(whole.part("wire"));
   const Part kit = whole.part(whole.has("taken_with") ? "taken_with" : "kit");
   snapshot.taken_with = TakenWith{kit.text("id"), kit.text("revision"), kit.text("digest")};

@@ -33,6 +33,7 @@ Bytes repeated(const Bytes& octets, int times) {
 
 Heard heard(unsigned answers, bool noisy) {
   Heard one;
+  one.asked = true;
   one.answers = answers;
   one.noisy = noisy;
   return one;
@@ -75,6 +76,11 @@ TEST_SUITE("host/link/sharing") {
     CHECK(damaged.sharing() == Sharing::kNo);
     damaged.add(heard(0, true));
     CHECK(damaged.sharing() == Sharing::kLikely);
+    Voices unasked;  // for the line was never quiet
+    Heard talk;
+    talk.noisy = true;
+    for (int i = 0; i < 3; ++i) unasked.add(talk);
+    CHECK(unasked.sharing() == Sharing::kNo);
     damaged.add(heard(0, false));
     CHECK(damaged.sharing() == Sharing::kNo);
   }
@@ -92,6 +98,13 @@ TEST_SUITE("host/link/sharing") {
     const Bytes other = frame(9, {0x08, 0x00, 0x00, 0xA5, 0x38});
     others.insert(others.end(), other.begin(), other.end());
     CHECK_FALSE(answering_each_other(others).has_value());
+    // Two words that go round at once.
+    Bytes both = echoed;
+    for (int i = 0; i < 3; ++i) {
+      both.insert(both.end(), other.begin(), other.end());
+      both.insert(both.end(), echoed.begin(), echoed.end());
+    }
+    CHECK(answering_each_other(both) == std::uint8_t{9});
     // A write is answered by its request as well, but by one unit to a master that may repeat it.
     CHECK_FALSE(answering_each_other(repeated(frame(9, {0x06, 0x00, 0x00, 0xA5, 0x37}), 5)).has_value());
     Bytes damaged = repeated(echoed, 3);

@@ -168,17 +168,27 @@ TEST_SUITE("host/verify/saved") {
 
   TEST_CASE("texts are cleaned and cut to what a unit can say") {
     Bench bench;
-    bench.read_text(Point::kIdentitySerial, "S");
+    bench.read_text(Point::kIdentityFirmware, "S");
     std::string text = json_of(bench);
-    const std::string serial = "\"identity.serial\": \"S\"";
-    REQUIRE(text.find(serial) != std::string::npos);
-    text.replace(text.find(serial), serial.size(),
-                 "\"identity.serial\": \"\\u001b\\u202e" + std::string(40, 'x') + "\"");
+    const std::string firmware = "\"identity.firmware\": \"S\"";
+    REQUIRE(text.find(firmware) != std::string::npos);
+    text.replace(text.find(firmware), firmware.size(),
+                 "\"identity.firmware\": \"\\u001b\\u202e" + std::string(40, 'x') + "\"");
     const Snapshot snapshot = reread(text);
-    const auto* said = reading_of(snapshot, Point::kIdentitySerial);
+    const auto* said = reading_of(snapshot, Point::kIdentityFirmware);
     REQUIRE(said != nullptr);
     CHECK(said->text().size() == 32);
     CHECK(said->text().find('\x1b') == std::string_view::npos);
     CHECK(said->text().ends_with("xx"));
+  }
+
+  TEST_CASE(
+      "what contradicts itself is refused: another serial number than was read, two units and no trouble") {
+    Bench bench;
+    bench.read_text(Point::kIdentitySerial, "SN-0042");
+    bench.snapshot.unit.serial = "SN-0043";
+    CHECK(refusal(json_of(bench)) == "unit.serial is not the one that was read, identity.serial");
+    CHECK(refusal(changed("\"unread\": {", "\"shared_address\": true, \"unread\": {")) ==
+          "snapshot.shared_address is said without the trouble that it is");
   }
 }
