@@ -5,6 +5,7 @@
 
 #include <fmt/core.h>
 
+#include "host/link/trace/packet.hpp"
 #include "protocol/mbap/decoder.hpp"
 #include "protocol/pdu/identification.hpp"
 #include "protocol/points/layout.hpp"
@@ -227,6 +228,14 @@ Meaning Explainer::response(std::uint8_t unit, Octets pdu) {
 }
 
 Meaning Explainer::explain(const Record& record) {
+  Meaning meaning = meaning_of(record);
+  if (record.left_out > 0) {
+    meaning.text.insert(0, left_out_comment(record.left_out) + "; ");
+  }
+  return meaning;
+}
+
+Meaning Explainer::meaning_of(const Record& record) {
   switch (record.kind) {
     case Record::Kind::kDamaged: return {"an octet with a parity or framing error", 0, {}};
     case Record::Kind::kLost: asked_.reset(); return {"the port went away", 0, {}};

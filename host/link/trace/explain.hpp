@@ -41,6 +41,7 @@ class Explainer {
     std::vector<std::uint8_t> pdu;
     bool operator==(const Asked&) const = default;
   };
+  [[nodiscard]] Meaning meaning_of(const Record& record);
   [[nodiscard]] Meaning request(std::uint8_t unit, protocol::base::Octets pdu);
   [[nodiscard]] Meaning response(std::uint8_t unit, protocol::base::Octets pdu);
 

@@ -1,6 +1,8 @@
 #include "host/link/trace/packet.hpp"
 
 #include <algorithm>
+#include <charconv>
+#include <system_error>
 
 #include "protocol/mbap/frame.hpp"
 
@@ -30,6 +32,8 @@ constexpr std::uint8_t kFin = 0x01;
 constexpr std::uint8_t kPush = 0x08;
 constexpr std::uint8_t kAck = 0x10;
 constexpr std::uint16_t kOwnPort = 49152;
+
+constexpr std::string_view kLeftOut = " octets received before this were left out";
 
 std::uint32_t read_be32(Octets octets, std::size_t at) {
   return (std::uint32_t{read_be16(octets, at)} << 16) | read_be16(octets, at + 2);
@@ -129,6 +133,17 @@ std::optional<Record> of_raw(Octets packet, std::int64_t at_us) {
 
 }  // namespace
 
+std::string left_out_comment(std::uint64_t octets) {
+  return std::to_string(octets).append(kLeftOut);
+}
+
+std::uint64_t left_out_of(std::string_view comment) {
+  std::uint64_t octets = 0;
+  const char* const end = comment.data() + comment.size();
+  const auto [rest, error] = std::from_chars(comment.data(), end, octets);
+  return error == std::errc{} && std::string_view(rest, end) == kLeftOut ? octets : 0;
+}
+
 std::vector<std::uint8_t> PacketMaker::packet(const Record& record) {
   return carrier_ == Carrier::kMbap ? segment(record) : rtac(record);
 }
@@ -137,6 +152,7 @@ std::vector<std::uint8_t> PacketMaker::segment(const Record& record) {
   const bool sent = record.kind == Record::Kind::kSent;
   std::uint32_t& own = sent ? sent_ : received_;
   const std::uint32_t other = sent ? received_ : sent_;
+  own += static_cast<std::uint32_t>(record.left_out);  // analysers see a gap where there is one
   Bytes packet(kIpSize + kTcpSize);
   packet.insert(packet.end(), record.octets.begin(), record.octets.end());
   packet[0] = 0x45;

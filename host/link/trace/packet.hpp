@@ -2,6 +2,8 @@
 
 #include <cstdint>
 #include <optional>
+#include <string>
+#include <string_view>
 #include <vector>
 
 #include "host/link/trace/record.hpp"
@@ -32,6 +34,11 @@ inline constexpr std::size_t kRecordSizeMax = 4096;
 [[nodiscard]] constexpr std::uint16_t link_type(Carrier carrier) {
   return carrier == Carrier::kMbap ? kLinkTypeRaw : kLinkTypeRtac;
 }
+
+/// What the comment of a packet says of octets that were left out ahead of it, and the number again; 0 of any
+/// other comment.
+[[nodiscard]] std::string left_out_comment(std::uint64_t octets);
+[[nodiscard]] std::uint64_t left_out_of(std::string_view comment);
 
 /// Makes packets of records; numbers of a TCP stream run on in it.
 class PacketMaker {

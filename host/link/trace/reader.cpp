@@ -190,7 +190,16 @@ std::optional<Record> Reader::packet(const Bytes& body) {
   }
   const std::uint64_t parts = ticks % from.ticks_a_second;
   const auto at_us = static_cast<std::int64_t>(seconds * 1'000'000 + parts * 1'000'000 / from.ticks_a_second);
-  return record_of(from.type, protocol::base::Octets{body}.subspan(kHeaderSize, captured), at_us);
+  auto record = record_of(from.type, protocol::base::Octets{body}.subspan(kHeaderSize, captured), at_us);
+  const std::size_t options_at = kHeaderSize + (std::size_t{captured} + 3) / 4 * 4;
+  if (record && options_at <= body.size()) {
+    options(body, options_at, [&](std::uint32_t code, std::string_view value) {
+      if (code == kComment) {
+        record->left_out = left_out_of(value);
+      }
+    });
+  }
+  return record;
 }
 
 tl::expected<std::optional<Record>, TraceError> Reader::next() {

@@ -18,6 +18,7 @@ struct Record {
   std::int64_t at_us = 0;     ///< when its last octet had come or was handed over; since 1970, UTC
   std::int64_t first_us = 0;  ///< when its first octet had come; `at_us` where that isn't known
   std::vector<std::uint8_t> octets;
+  std::uint64_t left_out = 0;  ///< octets that were received just before and are not on record, of a flood
 };
 
 /// A wire carries frames of a serial line or of Modbus/TCP.

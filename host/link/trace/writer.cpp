@@ -4,6 +4,7 @@
 #include <cerrno>
 #include <cstring>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "host/link/trace/preamble.hpp"
@@ -21,6 +22,8 @@ constexpr std::uint16_t kComment = 1;
 constexpr std::uint16_t kUserApplication = 4;
 constexpr std::uint16_t kTimeResolution = 9;
 constexpr std::uint16_t kPacketFlags = 2;
+// Far more than any answer with all that can be wrong with it.
+constexpr std::size_t kInARowMax = std::size_t{64} * 1024;
 constexpr std::uint32_t kInbound = 1;
 constexpr std::uint32_t kOutbound = 2;
 
@@ -46,6 +49,11 @@ void put_option(Bytes& block, std::uint16_t code, std::string_view value) {
   put16(block, static_cast<std::uint32_t>(value.size()));
   block.insert(block.end(), value.begin(), value.end());
   pad(block);
+}
+
+// A damaged octet is one, though nobody knows which.
+std::size_t size_of(const Record& record) {
+  return std::max<std::size_t>(1, record.octets.size());
 }
 
 Bytes opened(BlockType type) {
@@ -133,24 +141,56 @@ void Writer::put(Record::Kind kind, Octets octets, Instant first, Instant last) 
   if (!maker_) {
     return;
   }
+  const bool arrived = kind == Record::Kind::kReceived || kind == Record::Kind::kDamaged;
+  if (!arrived) {
+    end_row();
+  }
   do {
     const Octets part = octets.first(std::min(octets.size(), kRecordSizeMax));
     octets = octets.subspan(part.size());
-    const Bytes packet = maker_->packet(Record{kind, wall(last), wall(first), {part.begin(), part.end()}});
-    Bytes block = opened(kEnhancedPacket);
-    put32(block, 0);  // the one interface
-    const auto time = static_cast<std::uint64_t>(wall(last));
-    put32(block, static_cast<std::uint32_t>(time >> 32));
-    put32(block, static_cast<std::uint32_t>(time & 0xFFFFFFFFU));
-    put32(block, static_cast<std::uint32_t>(packet.size()));
-    put32(block, static_cast<std::uint32_t>(packet.size()));
-    block.insert(block.end(), packet.begin(), packet.end());
-    pad(block);
-    put16(block, kPacketFlags);
-    put16(block, 4);
-    put32(block, kind == Record::Kind::kSent ? kOutbound : kInbound);
-    write(closed(std::move(block)));
+    Record record{kind, wall(last), wall(first), {part.begin(), part.end()}};
+    if (arrived && in_a_row_ >= kInARowMax) {
+      leave_out(std::move(record));
+    } else {
+      in_a_row_ += arrived ? size_of(record) : 0;
+      put(record);
+    }
   } while (!octets.empty());
+}
+
+void Writer::leave_out(Record record) {
+  if (latest_) {
+    record.left_out = latest_->left_out + size_of(*latest_);
+  }
+  latest_ = std::move(record);
+}
+
+void Writer::end_row() {
+  if (latest_) {
+    put(*latest_);
+  }
+  latest_.reset();
+  in_a_row_ = 0;
+}
+
+void Writer::put(const Record& record) {
+  const Bytes packet = maker_->packet(record);
+  Bytes block = opened(kEnhancedPacket);
+  put32(block, 0);  // the one interface
+  const auto time = static_cast<std::uint64_t>(record.at_us);
+  put32(block, static_cast<std::uint32_t>(time >> 32));
+  put32(block, static_cast<std::uint32_t>(time & 0xFFFFFFFFU));
+  put32(block, static_cast<std::uint32_t>(packet.size()));
+  put32(block, static_cast<std::uint32_t>(packet.size()));
+  block.insert(block.end(), packet.begin(), packet.end());
+  pad(block);
+  if (record.left_out > 0) {
+    put_option(block, kComment, left_out_comment(record.left_out));
+  }
+  put16(block, kPacketFlags);
+  put16(block, 4);
+  put32(block, record.kind == Record::Kind::kSent ? kOutbound : kInbound);
+  write(closed(std::move(block)));
 }
 
 void Writer::write(Octets octets) {
@@ -165,6 +205,7 @@ void Writer::write(Octets octets) {
 
 tl::expected<void, TraceError> Writer::close() {
   cutter_.flush();
+  end_row();
   if (file_ != nullptr && std::fclose(file_.release()) != 0 && error_ == 0) {
     error_ = errno;
   }

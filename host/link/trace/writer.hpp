@@ -19,6 +19,9 @@ namespace host::link::trace {
 /// Writes what is said on a wire to a pcapng file while it is said; each frame has left this program before
 /// the next one begins. A file that can be written no more is said at close(), and disturbs nobody before.
 ///
+/// Of octets received in a row, with nothing sent between, the first 64 KiB are written and the latest piece,
+/// which says in a comment how many before it were left out: a peer that floods the line fills no disk.
+///
 /// Shape   one section with the preamble as its comment, one interface with times in microseconds, one
 /// enhanced
 ///         packet a record (packet.hpp) that tells its direction.
@@ -49,6 +52,9 @@ class Writer {
   Writer(std::FILE* file, std::string path);
   void write(protocol::base::Octets octets);
   void put(Record::Kind kind, protocol::base::Octets octets, Instant first, Instant last);
+  void put(const Record& record);
+  void leave_out(Record record);
+  void end_row();
   [[nodiscard]] std::int64_t wall(Instant at) const { return wall_us_ + (at - began_).count(); }
 
   std::unique_ptr<std::FILE, Close> file_;
@@ -58,6 +64,8 @@ class Writer {
   Carrier carrier_ = Carrier::kRtu;
   std::int64_t wall_us_ = 0;
   Instant began_{};
+  std::size_t in_a_row_ = 0;        // octets received since anything else
+  std::optional<Record> latest_{};  // of those that are too many
   int error_ = 0;
 };
 

@@ -68,6 +68,8 @@ TEST_SUITE("host/link/trace/explain") {
     CHECK(says({Kind::kReceived, 0, 0, {1, 2, 3, 4, 5}}) == "no frame: its CRC is wrong");
     CHECK(says({Kind::kDamaged, 0, 0, {}}) == "an octet with a parity or framing error");
     CHECK(says({Kind::kLost, 0, 0, {}}) == "the port went away");
+    CHECK(says({Kind::kReceived, 0, 0, {0xFF}, 70'000}) ==
+          "70000 octets received before this were left out; too short for a frame");
   }
 
   TEST_CASE("Modbus/TCP shows its transaction") {

@@ -1,5 +1,6 @@
 #include "host/link/trace/writer.hpp"
 
+#include <filesystem>
 #include <vector>
 
 #include <doctest/doctest.h>
@@ -80,6 +81,64 @@ TEST_SUITE("host/link/trace/writer") {
       }
       CHECK(records[3].kind == Kind::kLost);
       CHECK(records[3].at_us == kNoon + 1'999'995'000);
+    }
+  }
+
+  // A peer on loopback once filled a disk with 70 MB a second.
+  TEST_CASE("a flood is written up to 64 KiB and its latest piece, which tells how much was left out") {
+    const tests::support::TemporaryFolder folder;
+    const std::string path = folder.path() + "/t.pcapng";
+    constexpr std::size_t kRounds = 4000;
+    for (const Carrier carrier : {Carrier::kRtu, Carrier::kMbap}) {
+      for (const bool asked_again : {true, false}) {
+        CAPTURE(asked_again);
+        auto writer = Writer::create(path);
+        REQUIRE(writer.has_value());
+        (*writer)->begin({.carrier = carrier}, kNoon, at(0));
+        (*writer)->sent(kRequest, at(0));
+        const Bytes noise(1000, 0x55);
+        for (std::size_t round = 1; round <= kRounds; ++round) {
+          (*writer)->received(noise, at(static_cast<std::int64_t>(round)));
+        }
+        if (asked_again) {
+          (*writer)->sent(kRequest, at(5000));
+          (*writer)->received(kAnswer, at(6000));
+        }
+        REQUIRE((*writer)->close().has_value());
+        CHECK(std::filesystem::file_size(path) < 90'000);
+        auto records = records_of(path);
+        if (asked_again) {
+          CHECK(records.back().octets == kAnswer);
+          records.resize(records.size() - 2);
+        }
+        std::size_t whole = 0;
+        for (const Record& record : records) {
+          if (record.kind == Kind::kReceived) whole += record.octets.size() + record.left_out;
+        }
+        CHECK(whole == kRounds * noise.size());
+        CHECK(records.back().at_us == kNoon + static_cast<std::int64_t>(kRounds));
+        CHECK(records.back().left_out > kRounds * noise.size() - 70'000);
+        CHECK(records[records.size() - 2].left_out == 0);
+      }
+    }
+  }
+
+  TEST_CASE("so many damaged octets in a row are a flood too, and what is less is written whole") {
+    const tests::support::TemporaryFolder folder;
+    const std::string path = folder.path() + "/t.pcapng";
+    for (const std::size_t count : {65'537U, 100'000U}) {
+      auto writer = Writer::create(path);
+      REQUIRE(writer.has_value());
+      (*writer)->begin({}, kNoon, at(0));
+      for (std::size_t i = 0; i < count; ++i) {
+        (*writer)->damaged(at(static_cast<std::int64_t>(i)));
+      }
+      (*writer)->lost(at(200'000));
+      REQUIRE((*writer)->close().has_value());
+      const auto records = records_of(path);
+      REQUIRE(records.size() == 65'536 + 2);
+      CHECK(records.back().kind == Kind::kLost);
+      CHECK(records[records.size() - 2].left_out == count - 65'537);
     }
   }
 
