@@ -103,8 +103,11 @@ int show_defects(const Options& options) {
                     verdicts)) {
       return kit_missing(options);
     }
-    const bool seen = !within_theory(verdicts.sets_wrong, tally.coincidences_expected());
-    const bool expected = seen == (&defect != verify_defects().data()) && verdicts.sets > 0;
+    const bool healthy = &defect == verify_defects().data();
+    // What gets past the CRC by chance is read twice, too.
+    const bool seen = healthy ? verdicts.sets_wrong > 0
+                              : !within_theory(verdicts.sets_wrong, tally.coincidences_expected());
+    const bool expected = seen != healthy && verdicts.sets > 0;
     as_expected += expected ? 1 : 0;
     std::printf("%-15s %-56s sets %5llu, wrong %5llu  %s\n", std::string{defect.name}.c_str(),
                 std::string{defect.what}.c_str(), static_cast<unsigned long long>(verdicts.sets),
