@@ -34,6 +34,29 @@ std::string message(const Result<Session>& session) {
   return session ? "" : session.error().message;
 }
 
+/// A name for a terminal, until it is removed.
+class NameOf {
+ public:
+  explicit NameOf(const std::string& path) {
+    REQUIRE(::mkdtemp(folder_) != nullptr);
+    std::filesystem::create_symlink(path, name());
+  }
+  ~NameOf() {
+    std::error_code none;
+    std::filesystem::remove_all(folder_, none);
+  }
+  NameOf(const NameOf&) = delete;
+  NameOf& operator=(const NameOf&) = delete;
+
+  void remove() const { std::filesystem::remove(name()); }
+  [[nodiscard]] LinkUrl link() const { return *parse_link("serial:" + name() + "?own=yes"); }
+
+ private:
+  [[nodiscard]] std::string name() const { return std::string{folder_} + "/adapter"; }
+
+  char folder_[32] = "/tmp/strapline-test-XXXXXX";
+};
+
 }  // namespace
 
 TEST_SUITE("host/link/session on a pseudo-terminal") {
@@ -201,8 +224,13 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
     fs::remove_all(folder);
     // One that never comes back ends with the deadline, and says so.
     LiveUnit lost{answering(/*answers_max=*/1)};
-    const auto gone =
-        Session::open(link_to(lost.pty, "?own=yes"), {}, Deadline::after(milliseconds(500)), stop);
+    const NameOf own{lost.pty.path};
+    std::thread unplugged{[&] {
+      std::this_thread::sleep_for(std::chrono::milliseconds(50));
+      own.remove();
+    }};
+    const auto gone = Session::open(own.link(), {}, Deadline::after(milliseconds(500)), stop);
+    unplugged.join();
     REQUIRE_FALSE(gone.has_value());
     CHECK(gone.error().exit_code == 69);
     CHECK(contains(gone.error().message, "did not come back"));
@@ -210,14 +238,17 @@ TEST_SUITE("host/link/session on a pseudo-terminal") {
 
   TEST_CASE("a port that does not come back ends with the deadline, without spinning") {
     LiveUnit unit{answering(/*answers_max=*/6)};
+    // Under a name of its own: the next terminal may get the same number.
+    const NameOf name{unit.pty.path};
     CancelToken stop;
-    auto session = Session::open(link_to(unit.pty, "?own=yes"), {}, Deadline::after(milliseconds(700)), stop);
+    auto session = Session::open(name.link(), {}, Deadline::after(milliseconds(700)), stop);
     REQUIRE_MESSAGE(session.has_value(), message(session));
     Result<std::vector<std::uint16_t>> words = std::vector<std::uint16_t>{};
     for (std::uint16_t at = 0; words && at < 20; ++at) {
       words = session->read(Table::kInput, at, 20);
     }
     REQUIRE_FALSE(words.has_value());
+    name.remove();
     rusage before{};
     rusage after{};
     REQUIRE(::getrusage(RUSAGE_THREAD, &before) == 0);
