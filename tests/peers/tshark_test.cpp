@@ -4,6 +4,7 @@
 
 #include <doctest/doctest.h>
 
+#include "tests/host/link/tcp_unit.hpp"
 #include "tests/support/run_program.hpp"
 
 using tests::support::Launch;
@@ -16,7 +17,7 @@ using tests::support::TemporaryFolder;
 
 namespace {
 
-std::string captured(const TemporaryFolder& folder, const std::string& link) {
+std::string captured(const TemporaryFolder& folder, const std::string& link, int exit_code = 0) {
   const std::string file = folder.path() + "/run.pcapng";
   Launch verify;
   verify.program = program_path("strapline");
@@ -25,7 +26,7 @@ std::string captured(const TemporaryFolder& folder, const std::string& link) {
   verify.environment = {{"LC_ALL", "C.UTF-8"}, {"HOME", "/nonexistent"}};
   const Outcome outcome = run(verify);
   INFO(outcome.err);
-  REQUIRE(outcome.exit_code == 0);
+  REQUIRE(outcome.exit_code == exit_code);
   return file;
 }
 
@@ -88,6 +89,25 @@ TEST_SUITE("peers/tshark") {
     CHECK(lines(all.out) >= 12);
     CHECK(lines(with({"-Y", "mbrtu && modbus.func_code"}).out) == lines(all.out));
     CHECK(with({"-Y", "_ws.malformed || mbrtu.crc16.status == 0"}).out.empty());
+  }
+
+  TEST_CASE("tshark reads what was kept of a flood, and how much wasn't") {
+    const TcpUnit unit{[](int connection, const host::link::CancelToken& done) {
+      const std::vector<std::uint8_t> noise(std::size_t{64} * 1024, 0x55);
+      const timeval limit{0, 100'000};
+      (void)::setsockopt(connection, SOL_SOCKET, SO_SNDTIMEO, &limit, sizeof limit);
+      while (!done.cancelled() && ::send(connection, noise.data(), noise.size(), MSG_NOSIGNAL) > 0) {
+      }
+    }};
+    const TemporaryFolder folder;
+    const std::string file = captured(folder, "tcp://127.0.0.1:" + unit.port() + "?own=yes", 69);
+    CHECK(std::filesystem::file_size(file) < 1'000'000);
+    const Outcome all = analysed(file, {"-T", "fields", "-e", "frame.comment"});
+    INFO(all.err);
+    CHECK(all.exit_code == 0);
+    CHECK(lines(all.out) > 100);
+    CHECK(all.out.ends_with(" octets received before this were left out\n"));
+    CHECK(analysed(file, {"-Y", "_ws.malformed"}).out.empty());
   }
 
   TEST_CASE("tshark decodes a capture of Modbus/TCP without being told how") {
