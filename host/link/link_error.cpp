@@ -32,6 +32,8 @@ constexpr std::array kFaults{
     FaultRow{Fault::kHostUnknown, "host-unknown", Domain::kPort, 66, false},
     FaultRow{Fault::kConnectionRefused, "connection-refused", Domain::kPort, 69, true},
     FaultRow{Fault::kUnreachable, "unreachable", Domain::kPort, 69, true},
+    FaultRow{Fault::kTraceMissing, "trace-missing", Domain::kFile, 66, false},
+    FaultRow{Fault::kTraceUnreadable, "trace-unreadable", Domain::kFile, 77, false},
     FaultRow{Fault::kBadTrace, "bad-trace", Domain::kFile, 65, false},
     FaultRow{Fault::kTraceEnded, "trace-ended", Domain::kFile, 65, false},
     FaultRow{Fault::kForeignTraffic, "foreign-traffic", Domain::kLine, 74, true},

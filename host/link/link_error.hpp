@@ -38,6 +38,8 @@ enum class Fault : std::uint8_t {
   kHostUnknown,        ///< no host of that name
   kConnectionRefused,  ///< the host is there and nothing listens at that port
   kUnreachable,        ///< no way to the host, or no word from it
+  kTraceMissing,       ///< no such file
+  kTraceUnreadable,    ///< the user may not read it
   kBadTrace,           ///< a file that is no wire trace
   kTraceEnded,         ///< a trace that doesn't hold what is asked of it
   kForeignTraffic,     ///< somebody else is talking on this line

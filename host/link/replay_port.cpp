@@ -1,6 +1,7 @@
 #include "host/link/replay_port.hpp"
 
 #include <algorithm>
+#include <cerrno>
 #include <utility>
 #include <vector>
 
@@ -18,7 +19,13 @@ using protocol::base::Octets;
 using trace::Record;
 
 LinkError bad_trace(const trace::TraceError& error) {
-  return link_error(Fault::kBadTrace, error.message, "give a file that --trace has written");
+  Fault fault = Fault::kBadTrace;
+  if (error.reason == ENOENT || error.reason == ENOTDIR) {
+    fault = Fault::kTraceMissing;
+  } else if (error.reason == EACCES || error.reason == EPERM) {
+    fault = Fault::kTraceUnreadable;
+  }
+  return link_error(fault, error.message, error.remedy);
 }
 
 }  // namespace
@@ -34,7 +41,8 @@ Result<std::shared_ptr<Replay>> Replay::open(const std::string& path) {
     return tl::unexpected{bad_trace(reader.error())};
   }
   if (!(*reader)->preamble() || !(*reader)->carrier()) {
-    return tl::unexpected{bad_trace({path + " is a capture, but not one that strapline has written"})};
+    return tl::unexpected{bad_trace({path + " is a capture, but not one that strapline has written",
+                                     "give a file that --trace has written"})};
   }
   return std::shared_ptr<Replay>{new Replay{std::move(*reader), path}};
 }

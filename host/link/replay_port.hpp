@@ -13,7 +13,8 @@ namespace host::link {
 /// A trace as it is said again: one place in a file, shared by the ports that follow each other on it.
 class Replay {
  public:
-  /// Errors   kBadTrace (65): no such file, no trace, or one this program didn't write.
+  /// Errors   kTraceMissing (66), kTraceUnreadable (77); kBadTrace (65): no ordinary file, no trace, or one
+  /// that this program didn't write.
   [[nodiscard]] static Result<std::shared_ptr<Replay>> open(const std::string& path);
 
   [[nodiscard]] const trace::Preamble& preamble() const { return *reader_->preamble(); }

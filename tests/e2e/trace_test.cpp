@@ -109,7 +109,6 @@ TEST_SUITE("e2e/trace") {
     CHECK(run(strapline({"trace", "show", folder.path() + "/missing"})).exit_code == 66);
     CHECK(verify("ticket-machine", "sim:ticket-machine", {"--trace", folder.path() + "/no/t"}).exit_code ==
           73);
-    CHECK(verify("ticket-machine", "sim:ticket-machine", {"--trace", "/dev/full"}).exit_code == 74);
     CHECK(run(strapline({"trace", "extract", file, "-o", folder.path() + "/t.txt"})).exit_code == 64);
     CHECK(run(strapline({"trace", "extract", file, "-o", "t.csv", "--point", "rails.panel"})).exit_code ==
           64);

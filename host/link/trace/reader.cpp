@@ -2,9 +2,9 @@
 
 #include <array>
 #include <cerrno>
-#include <cstring>
 #include <string_view>
 
+#include <fcntl.h>
 #include <fmt/core.h>
 
 #include "host/link/trace/packet.hpp"
@@ -22,11 +22,24 @@ constexpr std::size_t kBlockSizeMax = 64 * 1024;
 constexpr std::size_t kInterfacesMax = 64;
 constexpr std::uint16_t kComment = 1;
 constexpr std::uint16_t kTimeResolution = 9;
+constexpr const char* kNoTrace = "give a whole pcapng capture, such as --trace writes";
+
+std::string remedy_of(int reason) {
+  switch (reason) {
+    case ENOENT:
+    case ENOTDIR: return "check the path";
+    case EACCES:
+    case EPERM: return "give yourself the right (chmod +r), or ask its owner";
+    case EISDIR:
+    case EINVAL: return "give a file that --trace has written";
+    default: return "check the disk and the path";
+  }
+}
 
 }  // namespace
 
 TraceError Reader::broken(const std::string& what) const {
-  return {fmt::format("{} is no whole trace: {} at octet {}", path_, what, place_)};
+  return {fmt::format("{} is no whole trace: {} at octet {}", path_, what, place_), kNoTrace};
 }
 
 std::uint32_t Reader::get(const Bytes& octets, std::size_t at, std::size_t size) const {
@@ -38,11 +51,12 @@ std::uint32_t Reader::get(const Bytes& octets, std::size_t at, std::size_t size)
 }
 
 tl::expected<std::unique_ptr<Reader>, TraceError> Reader::open(const std::string& path) {
-  std::FILE* file = std::fopen(path.c_str(), "rbe");
-  if (file == nullptr) {
-    return tl::unexpected{TraceError{fmt::format("can't read {}: {}", path, std::strerror(errno))}};
+  auto file = open_ordinary(path, O_RDONLY);
+  if (!file) {
+    file.error().remedy = remedy_of(file.error().reason);
+    return tl::unexpected{file.error()};
   }
-  std::unique_ptr<Reader> reader{new Reader{file, path}};
+  std::unique_ptr<Reader> reader{new Reader{std::move(*file), path}};
   while (!reader->carrier_) {
     const auto block = reader->next_block();
     if (!block) {
@@ -68,7 +82,7 @@ tl::expected<std::optional<Reader::Block>, TraceError> Reader::next_block() {
   // A section's type reads the same both ways; its third word tells the order of octets.
   const bool is_section = got == head.size() && get(octets, 0, 4) == kSection;
   if (first_section_ && !is_section) {
-    return tl::unexpected{TraceError{path_ + " is no pcapng capture"}};
+    return tl::unexpected{TraceError{path_ + " is no pcapng capture", kNoTrace}};
   }
   if (got < head.size()) {
     return tl::unexpected{broken("a block cut short")};
@@ -89,9 +103,14 @@ tl::expected<std::optional<Reader::Block>, TraceError> Reader::next_block() {
     if (is_section || block.type == kInterface || block.type == kEnhancedPacket) {
       return tl::unexpected{broken(fmt::format("a block of {} octets", size))};
     }
-    // Somebody else's; stepped over without holding it.
-    if (std::fseek(file_.get(), static_cast<long>(size - kBlockSizeMin), SEEK_CUR) != 0) {
+    // Somebody else's; stepped over without holding it. A step beyond the end succeeds, its last word tells.
+    Bytes last(4);
+    if (std::fseek(file_.get(), static_cast<long>(size - kBlockSizeMin - last.size()), SEEK_CUR) != 0 ||
+        std::fread(last.data(), 1, last.size(), file_.get()) != last.size()) {
       return tl::unexpected{broken("a block cut short")};
+    }
+    if (get(last, 0, last.size()) != size) {
+      return tl::unexpected{broken("a block that ends otherwise than it begins")};
     }
     block.type = 0;
   } else {

@@ -1,7 +1,6 @@
 #pragma once
 
 #include <cstdint>
-#include <cstdio>
 #include <memory>
 #include <optional>
 #include <string>
@@ -9,6 +8,7 @@
 
 #include <tl/expected.hpp>
 
+#include "host/link/trace/ordinary_file.hpp"
 #include "host/link/trace/record.hpp"
 
 namespace host::link::trace {
@@ -20,7 +20,7 @@ namespace host::link::trace {
 class Reader {
  public:
   /// Opens `path` and reads as far as the first interface.
-  /// Errors   no such file; not a pcapng file.
+  /// Errors   no such file, no right to it, no ordinary file (all with their errno); not a pcapng file.
   [[nodiscard]] static tl::expected<std::unique_ptr<Reader>, TraceError> open(const std::string& path);
 
   /// The next record; nothing at the end. Errors   a block that can't be; where in the file it is.
@@ -36,9 +36,6 @@ class Reader {
   [[nodiscard]] std::uint64_t others() const { return others_; }
 
  private:
-  struct Close {
-    void operator()(std::FILE* file) const { std::fclose(file); }
-  };
   struct Interface {
     std::uint16_t type = 0;
     std::uint64_t ticks_a_second = 1'000'000;
@@ -47,7 +44,7 @@ class Reader {
     std::uint32_t type = 0;
     std::vector<std::uint8_t> body;
   };
-  Reader(std::FILE* file, std::string path) : file_{file}, path_{std::move(path)} {}
+  Reader(FileHandle file, std::string path) : file_{std::move(file)}, path_{std::move(path)} {}
 
   [[nodiscard]] tl::expected<std::optional<Block>, TraceError> next_block();
   [[nodiscard]] std::optional<Record> packet(const std::vector<std::uint8_t>& body);
@@ -59,7 +56,7 @@ class Reader {
   void options(const std::vector<std::uint8_t>& body, std::size_t at, Take take) const;
   [[nodiscard]] TraceError broken(const std::string& what) const;
 
-  std::unique_ptr<std::FILE, Close> file_;
+  FileHandle file_;
   std::string path_;
   std::uint64_t place_ = 0;  // of the next block
   bool big_endian_ = false;

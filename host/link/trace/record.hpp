@@ -36,9 +36,11 @@ struct Preamble {
   bool operator==(const Preamble&) const = default;
 };
 
-/// Why a trace can't be read or written: one sentence.
+/// Why a trace can't be read or written.
 struct TraceError {
-  std::string message;
+  std::string message;  ///< one sentence without its end
+  std::string remedy;   ///< of what can't be read; what is to be written somewhere else the caller says
+  int reason = 0;       ///< errno; 0 where the contents are wrong
 };
 
 }  // namespace host::link::trace

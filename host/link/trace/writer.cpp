@@ -3,9 +3,14 @@
 #include <algorithm>
 #include <cerrno>
 #include <cstring>
+#include <filesystem>
 #include <string_view>
+#include <system_error>
 #include <utility>
 #include <vector>
+
+#include <fcntl.h>
+#include <unistd.h>
 
 #include "host/link/trace/preamble.hpp"
 
@@ -75,17 +80,33 @@ Bytes closed(Bytes block) {
 
 }  // namespace
 
-Writer::Writer(std::FILE* file, std::string path)
-    : file_{file}, path_{std::move(path)}, cutter_{[this](Octets octets, Instant first, Instant last) {
+Writer::Writer(FileHandle file, std::string path, bool created)
+    : file_{std::move(file)},
+      path_{std::move(path)},
+      created_{created},
+      cutter_{[this](Octets octets, Instant first, Instant last) {
         put(Record::Kind::kReceived, octets, first, last);
       }} {}
 
 tl::expected<std::unique_ptr<Writer>, TraceError> Writer::create(const std::string& path) {
-  std::FILE* file = std::fopen(path.c_str(), "wbe");
-  if (file == nullptr) {
-    return tl::unexpected{TraceError{"can't create " + path + ": " + std::strerror(errno)}};
+  auto file = open_ordinary(path, O_WRONLY);
+  const bool missing = !file && file.error().reason == ENOENT;
+  if (missing) {
+    file = open_ordinary(path, O_WRONLY | O_CREAT);
   }
-  return std::unique_ptr<Writer>{new Writer{file, path}};
+  if (!file) {
+    return tl::unexpected{file.error()};
+  }
+  return std::unique_ptr<Writer>{new Writer{std::move(*file), path, missing}};
+}
+
+Writer::~Writer() {
+  if (created_ && !maker_) {
+    std::error_code ignored;
+    // Of a link what it leads to was created.
+    const auto place = std::filesystem::canonical(path_, ignored);
+    std::filesystem::remove(place, ignored);
+  }
 }
 
 void Writer::begin(const Preamble& preamble, std::int64_t wall_us, Instant now) {
@@ -96,6 +117,9 @@ void Writer::begin(const Preamble& preamble, std::int64_t wall_us, Instant now) 
   }
   carrier_ = preamble.carrier;
   maker_.emplace(carrier_);
+  if (file_ != nullptr && ::ftruncate(::fileno(file_.get()), 0) != 0) {
+    error_ = errno;
+  }
   Bytes section = opened(kSection);
   put32(section, kByteOrderMagic);
   put16(section, 1);
@@ -210,7 +234,8 @@ tl::expected<void, TraceError> Writer::close() {
     error_ = errno;
   }
   if (error_ != 0) {
-    return tl::unexpected{TraceError{"the trace " + path_ + " is not whole: " + std::strerror(error_)}};
+    return tl::unexpected{
+        TraceError{"the trace " + path_ + " is not whole: " + std::strerror(error_), {}, error_}};
   }
   return {};
 }

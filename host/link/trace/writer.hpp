@@ -1,7 +1,6 @@
 #pragma once
 
 #include <cstdint>
-#include <cstdio>
 #include <memory>
 #include <optional>
 #include <string>
@@ -9,6 +8,7 @@
 #include <tl/expected.hpp>
 
 #include "host/link/trace/cutter.hpp"
+#include "host/link/trace/ordinary_file.hpp"
 #include "host/link/trace/packet.hpp"
 #include "host/link/trace/record.hpp"
 #include "protocol/base/bytes.hpp"
@@ -30,11 +30,16 @@ class Writer {
  public:
   using Instant = protocol::base::Instant;
 
-  /// Creates `path`, or empties it. Errors   the reason.
+  /// Opens `path`, or creates it; what is in it stays until begin(). A file that was created and never began
+  /// goes with this object. Errors   the reason with its errno: no ordinary file, no right to write there.
   [[nodiscard]] static tl::expected<std::unique_ptr<Writer>, TraceError> create(const std::string& path);
 
-  /// The first words of the file. `now` is the moment on the port's clock that `wall_us` since 1970 is. Later
-  /// calls change the clock only: a port that came back is the same wire.
+  ~Writer();
+  Writer(const Writer&) = delete;
+  Writer& operator=(const Writer&) = delete;
+
+  /// The first words of the file, in place of what it held. `now` is the moment on the port's clock that
+  /// `wall_us` since 1970 is. Later calls change the clock only: a port that came back is the same wire.
   void begin(const Preamble& preamble, std::int64_t wall_us, Instant now);
 
   void sent(protocol::base::Octets octets, Instant now);
@@ -46,10 +51,7 @@ class Writer {
   [[nodiscard]] tl::expected<void, TraceError> close();
 
  private:
-  struct Close {
-    void operator()(std::FILE* file) const { std::fclose(file); }
-  };
-  Writer(std::FILE* file, std::string path);
+  Writer(FileHandle file, std::string path, bool created);
   void write(protocol::base::Octets octets);
   void put(Record::Kind kind, protocol::base::Octets octets, Instant first, Instant last);
   void put(const Record& record);
@@ -57,8 +59,9 @@ class Writer {
   void end_row();
   [[nodiscard]] std::int64_t wall(Instant at) const { return wall_us_ + (at - began_).count(); }
 
-  std::unique_ptr<std::FILE, Close> file_;
+  FileHandle file_;
   std::string path_;
+  bool created_;  // by us
   Cutter cutter_;
   std::optional<PacketMaker> maker_;
   Carrier carrier_ = Carrier::kRtu;

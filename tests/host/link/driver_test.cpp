@@ -15,6 +15,7 @@
 #include "host/link/traced_port.hpp"
 #include "tests/host/link/fake_driver.hpp"
 #include "tests/host/link/pty.hpp"
+#include "tests/support/run_program.hpp"
 
 using namespace host::link;
 
@@ -224,7 +225,8 @@ TEST_SUITE("host/link/driver") {
     REQUIRE_MESSAGE(opened.has_value(), refusal(opened));
     SerialHandle moved = std::move(*opened);
     CHECK(moved.line_counters() == LineCounters{});
-    const auto writer = trace::Writer::create("/dev/null");
+    const tests::support::TemporaryFolder folder;
+    const auto writer = trace::Writer::create(folder.path() + "/t.pcapng");
     REQUIRE(writer.has_value());
     auto port = traced(std::make_unique<StreamPort>(serial_endpoint(std::move(moved))), **writer);
     driver.counts->parity += 1;

@@ -104,6 +104,14 @@ TEST_SUITE("host/link/trace/hostile") {
     const std::string interface = block(1, std::string("\xFA\0\0\0\0\0\0\0", 8));
     CHECK(read(folder, head + block(0x0BAD, std::string(200'000, 'x')) + text.substr(section)).records == 3);
     CHECK(read(folder, head + block(6, std::string(200'000, 'x'))).refused);
+    // Cut within what is stepped over, which a seek doesn't notice; and one that ends otherwise.
+    const std::string foreign = block(0x0BAD, std::string(200'000, 'x'));
+    CHECK(read(folder, text + foreign).records == 3);
+    for (const std::size_t size : {std::size_t{12}, std::size_t{100'000}, foreign.size() - 1}) {
+      CAPTURE(size);
+      CHECK(read(folder, text + foreign.substr(0, size)).refused);
+    }
+    CHECK(read(folder, text + foreign.substr(0, foreign.size() - 4) + "wxyz").refused);
     CHECK(read(folder, head + std::string("\x06\0\0\0\xFC\xFF\xFF\xFF", 8)).refused);
     CHECK(read(folder, head + block(1, std::string("\xFA\0\0\0", 4))).refused);
     std::string many = head;

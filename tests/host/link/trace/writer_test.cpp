@@ -1,9 +1,14 @@
 #include "host/link/trace/writer.hpp"
 
+#include <cerrno>
+#include <csignal>
 #include <filesystem>
+#include <utility>
 #include <vector>
 
 #include <doctest/doctest.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
 
 #include "host/link/trace/preamble.hpp"
 #include "host/link/trace/reader.hpp"
@@ -25,6 +30,26 @@ constexpr std::int64_t kNoon = 1'795'780'800'000'000;  // 2026-11-27T12:00:00Z
 Instant at(std::int64_t us) {
   return Instant{microseconds(us)};
 }
+
+/// As long as one lives, no file grows beyond so many octets.
+class NoRoom {
+ public:
+  explicit NoRoom(rlim_t octets) : before_{std::signal(SIGXFSZ, SIG_IGN)} {
+    REQUIRE(getrlimit(RLIMIT_FSIZE, &limit_) == 0);
+    const rlimit low{octets, limit_.rlim_max};
+    REQUIRE(setrlimit(RLIMIT_FSIZE, &low) == 0);
+  }
+  ~NoRoom() {
+    setrlimit(RLIMIT_FSIZE, &limit_);
+    std::signal(SIGXFSZ, before_);
+  }
+  NoRoom(const NoRoom&) = delete;
+  NoRoom& operator=(const NoRoom&) = delete;
+
+ private:
+  void (*before_)(int);
+  rlimit limit_{};
+};
 
 std::vector<Record> records_of(const std::string& path, Preamble* preamble = nullptr) {
   const auto reader = Reader::open(path);
@@ -164,13 +189,66 @@ TEST_SUITE("host/link/trace/writer") {
 
   TEST_CASE("a trace that can't be created or written says so and disturbs nobody before") {
     CHECK_FALSE(Writer::create("/nonexistent/t.pcapng").has_value());
-    auto full = Writer::create("/dev/full");
+    const tests::support::TemporaryFolder folder;
+    auto full = Writer::create(folder.path() + "/t.pcapng");
     REQUIRE(full.has_value());
+    const NoRoom room{200};
     (*full)->begin({}, kNoon, at(0));
     (*full)->sent(kRequest, at(1));
     const auto closed = (*full)->close();
     REQUIRE_FALSE(closed.has_value());
     CHECK(closed.error().message.find("not whole") != std::string::npos);
+    CHECK(closed.error().reason == EFBIG);
+  }
+
+  // A capture of yesterday used to be emptied before it was known whether there is anything to put into it.
+  TEST_CASE("a file is emptied when the writing begins, and one made for it goes when nothing began") {
+    const tests::support::TemporaryFolder folder;
+    const std::string old = folder.write("old.pcapng", std::string(5000, 'x'));
+    const std::string fresh = folder.path() + "/new.pcapng";
+    {
+      const auto first = Writer::create(old);
+      const auto second = Writer::create(fresh);
+      REQUIRE(first.has_value());
+      REQUIRE(second.has_value());
+      CHECK((*second)->close().has_value());
+    }
+    CHECK(tests::support::file_text(old) == std::string(5000, 'x'));
+    CHECK_FALSE(std::filesystem::exists(fresh));
+    auto writer = Writer::create(old);
+    REQUIRE(writer.has_value());
+    (*writer)->begin({}, kNoon, at(0));
+    CHECK((*writer)->close().has_value());
+    CHECK(records_of(old).empty());
+  }
+
+  TEST_CASE("what was made behind a link goes, and the link stays") {
+    const tests::support::TemporaryFolder folder;
+    std::filesystem::create_symlink("far.pcapng", folder.path() + "/link.pcapng");
+    {
+      const auto writer = Writer::create(folder.path() + "/link.pcapng");
+      REQUIRE(writer.has_value());
+      CHECK(std::filesystem::exists(folder.path() + "/far.pcapng"));
+    }
+    CHECK_FALSE(std::filesystem::exists(folder.path() + "/far.pcapng"));
+    CHECK(std::filesystem::is_symlink(folder.path() + "/link.pcapng"));
+  }
+
+  TEST_CASE("only an ordinary file is written or read, and nobody is waited for") {
+    const tests::support::TemporaryFolder folder;
+    const std::string fifo = folder.path() + "/fifo";
+    REQUIRE(mkfifo(fifo.c_str(), 0600) == 0);
+    for (const auto& [path, reason] :
+         {std::pair{fifo, EINVAL}, {std::string{"/dev/null"}, EINVAL}, {folder.path(), EISDIR}}) {
+      CAPTURE(path);
+      const auto writer = Writer::create(path);
+      REQUIRE_FALSE(writer.has_value());
+      CHECK(writer.error().reason == reason);
+      const auto reader = Reader::open(path);
+      REQUIRE_FALSE(reader.has_value());
+      CHECK(reader.error().reason == reason);
+      CHECK(reader.error().remedy == "give a file that --trace has written");
+    }
   }
 
   TEST_CASE("a preamble is read as it was written, and one that can't be is none") {
