@@ -26,6 +26,9 @@ class MemoryPort final : public Port {
 
   explicit MemoryPort(const LineSettings& near);
 
+  /// Sets the near end's line, as a port that is opened anew has it.
+  void set_near(const LineSettings& near) { near_ = near; }
+
   /// Sets the far end's line; the same as the near end's until then.
   void set_far(const LineSettings& far) { far_ = far; }
   void set_hearer(Hearer hearer) { hearer_ = std::move(hearer); }

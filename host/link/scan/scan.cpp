@@ -17,11 +17,13 @@ namespace {
 using protocol::base::Duration;
 using protocol::base::milliseconds;
 
-// A unit that is there answers much sooner; boards declare up to 200 ms, so who was silent is asked again
-// slowly.
-constexpr Duration kQuick = milliseconds(60);
+// A unit that is there answers much sooner; boards declare up to 200 ms, so where nobody answered all are
+// asked again slowly.
+constexpr Duration kQuick = milliseconds(25);
 constexpr Duration kPatient = milliseconds(220);
-constexpr std::uint8_t kLowAddresses = 4;
+// Of the probable settings, those at which every address is asked before anybody is waited for.
+constexpr std::size_t kProbableSettings = 3;
+constexpr unsigned kLowAddresses = 4;
 // Where more addresses than these are disturbed, the line is.
 constexpr std::size_t kSuspectsMax = 4;
 
@@ -37,7 +39,7 @@ class LineSearch {
   ScanResult run() {
     auto done = line_.prepare(options_.catalog);
     if (done) done = search();
-    if (!done) result_.ended = done.error();
+    if (!done) result_.ended = line_.explained(done.error());
     for (Suspect& suspect : suspects_) {
       if (suspect.setting == found_at_) result_.units.push_back(std::move(suspect.unit));
     }
@@ -50,46 +52,58 @@ class LineSearch {
     return result_.units.empty() && (suspects_.empty() || settings[setting].baud == settings[found_at_].baud);
   }
 
+  /// Addresses, at which of the settings they are asked, and how long each is waited for.
+  struct Pass {
+    unsigned first, last;
+    std::size_t first_setting, last_setting;
+    Duration patience;
+  };
+
   Result<void> search() {
-    const std::uint8_t low_last = std::min<std::uint8_t>(
-        options_.last_address,
-        static_cast<std::uint8_t>(std::min<unsigned>(options_.first_address + kLowAddresses - 1U, 247U)));
-    if (auto done = at_settings(options_.first_address, low_last);
-        !done || low_last == options_.last_address) {
-      return done;
+    const unsigned first = options_.first_address;
+    const unsigned last = options_.last_address;
+    const unsigned low_last = std::min(last, first + kLowAddresses - 1U);
+    const std::size_t all = line_.settings().size();
+    const std::size_t probable = std::min(all, kProbableSettings);
+    for (const Pass& pass :
+         {Pass{first, low_last, 0, all, kQuick}, Pass{low_last + 1, last, 0, probable, kQuick},
+          Pass{first, low_last, 0, all, kPatient}, Pass{low_last + 1, last, probable, all, kQuick},
+          Pass{low_last + 1, last, 0, all, kPatient}}) {
+      if (auto done = at_settings(pass); !done) {
+        return done;
+      }
+      if (nobody_yet()) continue;
+      // Where one is the others are.
+      return pass.first == first && low_last < last ? at_setting(found_at_, low_last + 1, last, kQuick)
+                                                    : Result<void>{};
     }
-    const auto next = static_cast<std::uint8_t>(low_last + 1);
-    if (!nobody_yet()) {
-      return at_setting(found_at_, next, options_.last_address, kQuick);
-    }
-    return at_settings(next, options_.last_address);
+    return {};
   }
 
   [[nodiscard]] bool nobody_yet() const { return result_.units.empty() && suspects_.empty(); }
 
-  Result<void> at_settings(std::uint8_t first, std::uint8_t last) {
-    for (const Duration patience : {kQuick, kPatient}) {
-      for (std::size_t i = 0; i < line_.settings().size() && (patience == kQuick || nobody_yet()); ++i) {
-        if (!worth_trying(i)) continue;
-        if (auto done = at_setting(i, first, last, patience); !done) {
-          return done;
-        }
+  Result<void> at_settings(const Pass& pass) {
+    for (std::size_t i = pass.first_setting; i < pass.last_setting && pass.first <= pass.last; ++i) {
+      if (!worth_trying(i)) continue;
+      if (auto done = at_setting(i, pass.first, pass.last, pass.patience); !done) {
+        return done;
       }
     }
     return {};
   }
 
-  Tried& tried_at(const std::string& place, std::uint8_t first) {
+  Tried& tried_at(const std::string& place, unsigned first) {
     const auto known = std::find_if(result_.tried.begin(), result_.tried.end(),
                                     [&](const Tried& tried) { return tried.place == place; });
     if (known != result_.tried.end()) {
       return *known;
     }
-    result_.tried.push_back({place, 0, first, first, false, {}});
+    const auto lowest = static_cast<std::uint8_t>(first);
+    result_.tried.push_back({place, 0, lowest, lowest, false, {}});
     return result_.tried.back();
   }
 
-  Result<void> at_setting(std::size_t index, std::uint8_t first, std::uint8_t last, Duration patience) {
+  Result<void> at_setting(std::size_t index, unsigned first, unsigned last, Duration patience) {
     auto way = line_.open(index, options_.trace);
     if (!way) {
       // Not every adapter has every speed; the others are tried all the same.
@@ -106,8 +120,7 @@ class LineSearch {
     return done;
   }
 
-  Result<void> ask_all(Transport& way, std::size_t index, std::uint8_t first, std::uint8_t last,
-                       Duration patience) {
+  Result<void> ask_all(Transport& way, std::size_t index, unsigned first, unsigned last, Duration patience) {
     Asker asker{way, deadline_, cancel_};
     const std::string place = line_.place(way);
     if (!way.own && !options_.share && !listened_) {
@@ -223,19 +236,18 @@ std::vector<ScanResult> scan_all(const std::vector<Search>& searches, Deadline d
   const auto search = [&](std::size_t index) {
     results[index] = scan(searches[index].link, searches[index].options, deadline, cancel);
   };
-  const bool traced = std::any_of(searches.begin(), searches.end(),
-                                  [](const Search& one) { return one.options.trace != nullptr; });
   std::vector<std::thread> others;
   others.reserve(searches.size());
-  for (std::size_t index = 0; index < searches.size(); ++index) {
-    if (traced || index + 1 == searches.size()) {
-      search(index);
-    } else {
-      others.emplace_back(search, index);
-    }
-  }
+  for (std::size_t index = 1; index < searches.size(); ++index) others.emplace_back(search, index);
+  if (!searches.empty()) search(0);
   for (std::thread& other : others) other.join();
   return results;
+}
+
+ScanResult scan_with(const std::vector<LineSettings>& settings, SearchedLine::Opener opener,
+                     const ScanOptions& options, Deadline deadline, const CancelToken& cancel) {
+  SearchedLine line{settings, std::move(opener), deadline, cancel};
+  return LineSearch{line, options, deadline, cancel}.run();
 }
 
 ScanResult scan_open(Transport way, const ScanOptions& options, Deadline deadline,

@@ -10,6 +10,7 @@
 #include "host/link/cancel.hpp"
 #include "host/link/line_settings.hpp"
 #include "host/link/link_error.hpp"
+#include "host/link/scan/searched_line.hpp"
 #include "host/link/scan/unit_identity.hpp"
 #include "host/link/trace/writer.hpp"
 #include "host/link/transport.hpp"
@@ -53,11 +54,13 @@ struct ScanResult {
   std::optional<LinkError> ended;
 };
 
-/// Searches one link: listens, then asks with read functions only. Low addresses at every setting first; the
-/// other addresses at a setting that a unit was found at, else at all of them. An address of which nothing
-/// but damage comes, again and again, while others are silent and the line is quiet otherwise, is a unit too,
-/// of the kind Sharing::kLikely; whoever answers badly hears at least our speed, so no other one is tried.
-/// Ends with `deadline`; what was found until then stands in the result.
+/// Searches one link: listens, then asks with read functions only. In this order, until somebody answers: low
+/// addresses at every setting; all others at the three most probable; low ones at every setting with more
+/// patience; all others at the rest; those again with more patience. Where a unit was found, the others are
+/// looked for at its setting alone. An address of which nothing but damage comes, again and again, while
+/// others are silent and the line is quiet otherwise, is a unit too, of the kind Sharing::kLikely; whoever
+/// answers badly hears at least our speed, so no other one is tried. Ends with `deadline`; what was found
+/// until then stands in the result.
 [[nodiscard]] ScanResult scan(const LinkUrl& link, const ScanOptions& options, Deadline deadline,
                               const CancelToken& cancel);
 
@@ -67,11 +70,15 @@ struct Search {
   ScanOptions options;
 };
 
-/// Searches several links at once, each in a thread of its own, so that a silent one holds up none; one after
-/// the other where any is traced, for a trace is of one link at a time. `progress` is then told from every
-/// thread. Returns  the results in the order of `searches`.
+/// Searches several links at once, each in a thread of its own, so that a silent one holds up none.
+/// `progress` is then told from every thread. A trace is of one search alone.
+/// Returns  the results in the order of `searches`.
 [[nodiscard]] std::vector<ScanResult> scan_all(const std::vector<Search>& searches, Deadline deadline,
                                                const CancelToken& cancel);
+
+/// As scan(), over a line that `opener` opens at each of `settings`: for tests on a line in memory.
+[[nodiscard]] ScanResult scan_with(const std::vector<LineSettings>& settings, SearchedLine::Opener opener,
+                                   const ScanOptions& options, Deadline deadline, const CancelToken& cancel);
 
 /// As scan(), over a port that is open already and can't be set: for tests on a line in memory.
 [[nodiscard]] ScanResult scan_open(Transport way, const ScanOptions& options, Deadline deadline,

@@ -32,8 +32,16 @@ SearchedLine::SearchedLine(Transport way, Deadline deadline, const CancelToken& 
       given_{std::move(way)},
       settings_{given_->line} {}
 
+SearchedLine::SearchedLine(std::vector<LineSettings> settings, Opener opener, Deadline deadline,
+                           const CancelToken& cancel)
+    : link_{"opened by its caller", SerialLink{}},
+      deadline_{deadline},
+      cancel_{cancel},
+      opener_{std::move(opener)},
+      settings_{std::move(settings)} {}
+
 Result<void> SearchedLine::prepare(const std::filesystem::path& catalog) {
-  if (given_) {
+  if (given_ || opener_) {
     return {};
   }
   if (const auto* simulated = std::get_if<SimLink>(&link_.target)) {
@@ -65,6 +73,9 @@ Result<Transport> SearchedLine::open(std::size_t setting, trace::Writer* trace) 
     return std::exchange(*given_, Transport{});
   }
   const LineSettings& line = settings_[setting];
+  if (opener_) {
+    return opener_(line);
+  }
   LinkUrl link = link_;
   if (auto* serial = std::get_if<SerialLink>(&link.target)) {
     serial->baud = line.baud;
@@ -85,6 +96,15 @@ void SearchedLine::give_back(Transport way) {
   } else {
     way.port->close();
   }
+}
+
+LinkError SearchedLine::explained(LinkError error) {
+  if (!simulator_ || error.fault != Fault::kGone) {
+    return error;
+  }
+  const std::string why = simulator_->why_ended(protocol::base::milliseconds(200));
+  return why.empty() ? error
+                     : link_error(Fault::kSimulatorEnded, why, "start again; the simulated unit is gone");
 }
 
 std::string SearchedLine::place(const Transport& way) const {

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -23,6 +24,11 @@ class SearchedLine {
   /// Of a port that is open already and can't be set.
   SearchedLine(Transport way, Deadline deadline, const CancelToken& cancel);
 
+  /// Of whatever `opener` opens.
+  using Opener = std::function<Result<Transport>(const LineSettings& line)>;
+  SearchedLine(std::vector<LineSettings> settings, Opener opener, Deadline deadline,
+               const CancelToken& cancel);
+
   /// Errors   kBadLink for a trace; those of Simulator::start().
   [[nodiscard]] Result<void> prepare(const std::filesystem::path& catalog);
 
@@ -33,6 +39,9 @@ class SearchedLine {
   [[nodiscard]] Result<Transport> open(std::size_t setting, trace::Writer* trace);
   /// Takes back what open() gave.
   void give_back(Transport way);
+
+  /// An error of this line; of a simulator that ended, what it said.
+  [[nodiscard]] LinkError explained(LinkError error);
 
   /// As messages name it at the settings of `way`: "/dev/ttyUSB0 at 115200 Bd 8E1".
   [[nodiscard]] std::string place(const Transport& way) const;
@@ -45,6 +54,7 @@ class SearchedLine {
   const CancelToken& cancel_;
   std::optional<Simulator> simulator_;
   std::optional<Transport> given_;
+  Opener opener_;
   std::vector<LineSettings> settings_;
 };
 

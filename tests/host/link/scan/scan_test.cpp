@@ -62,24 +62,34 @@ class Board final : public protocol::session::Device {
   std::string serial_;
 };
 
-/// A port whose driver counts.
-class CountingPort final : public Port {
+/// A port that is handed on, and stays open when it is closed.
+class LentPort : public Port {
  public:
-  explicit CountingPort(std::unique_ptr<Port> port) : port_{std::move(port)} {}
-  [[nodiscard]] const std::string& name() const override { return port_->name(); }
-  [[nodiscard]] Instant now() const override { return port_->now(); }
-  void set_listener(PortListener* listener) override { port_->set_listener(listener); }
-  [[nodiscard]] Result<void> send(Octets octets) override {
-    ++counters_.framing;
-    return port_->send(octets);
-  }
-  void wake_at(Instant at) override { port_->wake_at(at); }
-  [[nodiscard]] Result<void> run_one(const CancelToken& cancel) override { return port_->run_one(cancel); }
-  [[nodiscard]] std::optional<LineCounters> line_counters() const override { return counters_; }
-  void close() override { port_->close(); }
+  explicit LentPort(Port& port) : port_{port} {}
+  [[nodiscard]] const std::string& name() const override { return port_.name(); }
+  [[nodiscard]] Instant now() const override { return port_.now(); }
+  void set_listener(PortListener* listener) override { port_.set_listener(listener); }
+  [[nodiscard]] Result<void> send(Octets octets) override { return port_.send(octets); }
+  void wake_at(Instant at) override { port_.wake_at(at); }
+  [[nodiscard]] Result<void> run_one(const CancelToken& cancel) override { return port_.run_one(cancel); }
+  void close() override {}
 
  private:
-  std::unique_ptr<Port> port_;
+  Port& port_;
+};
+
+/// One whose driver counts.
+class CountingPort final : public LentPort {
+ public:
+  explicit CountingPort(std::unique_ptr<Port> port) : LentPort{*port}, owned_{std::move(port)} {}
+  [[nodiscard]] Result<void> send(Octets octets) override {
+    ++counters_.framing;
+    return LentPort::send(octets);
+  }
+  [[nodiscard]] std::optional<LineCounters> line_counters() const override { return counters_; }
+
+ private:
+  std::unique_ptr<Port> owned_;
   LineCounters counters_;
 };
 
@@ -87,7 +97,8 @@ class CountingPort final : public Port {
 /// where they talk over each other every octet is the AND of all, as drivers that pull a line low have it.
 struct Bus {
   Bus() : owned{std::make_unique<MemoryPort>(kLine)}, port{*owned} {
-    port.set_hearer([this](Octets octets, bool, Instant now) {
+    port.set_hearer([this](Octets octets, bool damaged, Instant now) {
+      if (damaged) return;
       functions.insert(octets[1]);
       asked.insert(octets[0]);
       Bytes together;
@@ -121,6 +132,19 @@ struct Bus {
     options.last_address = last;
     options.share = share;
     return scan_open(std::move(way), options, Deadline{deadline}, stop);
+  }
+
+  // The same line at each of `settings`, as a port that is opened anew for each.
+  ScanResult scan_at(const std::vector<LineSettings>& settings) {
+    const auto opener = [this](const LineSettings& line) -> Result<Transport> {
+      port.set_near(line);
+      Transport way;
+      way.line = line;
+      way.own = way.is_serial = true;
+      way.port = std::make_unique<LentPort>(port);
+      return way;
+    };
+    return scan_with(settings, opener, ScanOptions{}, Deadline{Instant{milliseconds(3'600'000)}}, stop);
   }
 
   std::size_t lag = 0;
@@ -299,6 +323,33 @@ TEST_SUITE("host/link/scan") {
     shared.add(1, "A-1");
     shared.port.deliver(foreign, Instant{milliseconds(400)});
     CHECK(shared.scan(1, 4, /*own=*/false, /*share=*/true).units.size() == 1);
+  }
+
+  TEST_CASE("a unit is found at any probable speed, parity and address, within what a person waits for") {
+    struct Place {
+      LineSettings line;
+      std::uint8_t address;
+      int seconds_max;
+    };
+    for (const Place& place :
+         {Place{{115200, Parity::kEven, 1}, 1, 12}, Place{{115200, Parity::kEven, 1}, 247, 40},
+          Place{{19200, Parity::kEven, 1}, 60, 60}, Place{{9600, Parity::kEven, 1}, 247, 90},
+          Place{{9600, Parity::kNone, 2}, 1, 20}, Place{{1200, Parity::kOdd, 1}, 3, 60},
+          Place{{57600, Parity::kOdd, 1}, 200, 400}}) {
+      CAPTURE(to_text(place.line));
+      CAPTURE(static_cast<int>(place.address));
+      Bus bus;
+      bus.add(place.address, "FAR-1");
+      bus.port.set_far(place.line);
+      const Instant from = bus.port.now();
+      const ScanResult result =
+          bus.scan_at(probable_settings({"/dev/x", {}, {}, {}, false, Rs485::kLeaveAlone}));
+      REQUIRE(result.units.size() == 1);
+      CHECK(result.units[0].address == place.address);
+      CHECK(result.units[0].identity.serial == "FAR-1");
+      CHECK(result.units[0].place.find(to_text(place.line)) != std::string::npos);
+      CHECK(bus.port.now() - from <= milliseconds(place.seconds_max * 1'000));
+    }
   }
 
   TEST_CASE("a signal or the deadline ends it, with what was found so far") {
