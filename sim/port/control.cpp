@@ -138,15 +138,15 @@ tl::expected<std::unique_ptr<ControlSocket>, Ending> ControlSocket::make(const s
 }
 
 void ControlSocket::take() {
-  const int client = ::accept4(fd_, nullptr, nullptr, SOCK_NONBLOCK | SOCK_CLOEXEC);
-  if (client < 0) return;
+  const auto client = loop_.accept(fd_);
+  if (!client) return;
   if (clients_.size() >= kClientsMax) {
-    (void)say(client, "error: too many at this socket");
-    ::close(client);
+    (void)say(*client, "error: too many at this socket");
+    ::close(*client);
     return;
   }
-  clients_.emplace(client, "");
-  loop_.watch(client, Loop::Wish::kRead, [this, client] { read(client); });
+  clients_.emplace(*client, "");
+  loop_.watch(*client, Loop::Wish::kRead, [this, fd = *client] { read(fd); });
 }
 
 void ControlSocket::read(int fd) {

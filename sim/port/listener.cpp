@@ -85,10 +85,10 @@ Listener::Listener(int fd, Loop& loop, Taken taken)
     : fd_{fd}, loop_{loop}, taken_{std::move(taken)}, address_{address_of(fd)} {
   loop_.watch(fd_, Loop::Wish::kRead, [this] {
     for (int i = 0; i < kTakenAtOnce; ++i) {
-      const int client = ::accept4(fd_, nullptr, nullptr, SOCK_NONBLOCK | SOCK_CLOEXEC);
-      if (client < 0) return;
-      set_up(client);
-      taken_(client);
+      const auto client = loop_.accept(fd_);
+      if (!client) return;
+      set_up(*client);
+      taken_(*client);
     }
   });
 }

@@ -1,11 +1,13 @@
 #include "sim/port/loop.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cerrno>
 #include <cstring>
 
 #include <poll.h>
 #include <sys/epoll.h>
+#include <sys/socket.h>
 #include <unistd.h>
 
 namespace sim::port {
@@ -57,6 +59,24 @@ void Loop::forget(int fd) {
   ::epoll_ctl(epoll_, EPOLL_CTL_DEL, fd, nullptr);
   watched_.erase(number->second);
   numbers_.erase(number);
+  std::erase(resting_, fd);
+  wake_resting();
+}
+
+std::optional<int> Loop::accept(int fd) {
+  const int client = ::accept4(fd, nullptr, nullptr, SOCK_NONBLOCK | SOCK_CLOEXEC);
+  if (client >= 0) return client;
+  if (errno == EMFILE || errno == ENFILE || errno == ENOBUFS || errno == ENOMEM) {
+    change(fd, Wish::kNothing);
+    resting_.push_back(fd);
+    rested_at_ = Clock::now() + kRest;
+  }
+  return std::nullopt;
+}
+
+void Loop::wake_resting() {
+  for (const int fd : resting_) change(fd, Wish::kRead);
+  resting_.clear();
 }
 
 tl::expected<void, std::string> Loop::wait(std::optional<protocol::base::Duration> longest) {
@@ -66,6 +86,14 @@ tl::expected<void, std::string> Loop::wait(std::optional<protocol::base::Duratio
   };
   // epoll_wait counts milliseconds; a silence is 1.75 of them.
   timespec time{};
+  if (!resting_.empty()) {
+    const auto rest = std::chrono::ceil<protocol::base::Duration>(rested_at_ - Clock::now());
+    if (rest <= protocol::base::Duration{}) {
+      wake_resting();
+    } else {
+      longest = std::min(rest, longest.value_or(rest));
+    }
+  }
   if (longest) time = {longest->count() / 1'000'000, longest->count() % 1'000'000 * 1'000};
   pollfd wish{epoll_, POLLIN, 0};
   const int ready = ::ppoll(&wish, 1, longest ? &time : nullptr, nullptr);

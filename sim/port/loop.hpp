@@ -1,10 +1,12 @@
 #pragma once
 
+#include <chrono>
 #include <cstdint>
 #include <functional>
 #include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include <tl/expected.hpp>
 
@@ -31,8 +33,16 @@ class Loop {
   /// Before the descriptor is closed. Harmless where it isn't watched.
   void forget(int fd);
 
+  /// Accepts a client of the listening socket `fd`, which is watched: its descriptor, non-blocking; nothing
+  /// where none is there. Where the system has no descriptor for one, `fd` rests until another is forgotten
+  /// or kRest has passed: the client stays where it is, and would have the loop turn without an end.
+  [[nodiscard]] std::optional<int> accept(int fd);
+
+  static constexpr auto kRest = std::chrono::seconds{1};
+
   /// Sleeps until a descriptor is ready, or `longest` has passed (never where it says nothing), and calls
-  /// what is to be called. Errors   one line; the system is out of something.
+  /// what is to be called; sooner where a socket has rested enough. Errors   one line; the system is out of
+  /// something.
   [[nodiscard]] tl::expected<void, std::string> wait(std::optional<protocol::base::Duration> longest);
 
   /// Times it woke.
@@ -44,12 +54,17 @@ class Loop {
     Wish wish;
     Ready ready;
   };
+  using Clock = std::chrono::steady_clock;
+
+  void wake_resting();
 
   int epoll_;
   std::uint64_t wakes_ = 0;
   std::uint64_t next_ = 0;
   std::map<std::uint64_t, Watched> watched_;  // by a number that is never used twice
   std::map<int, std::uint64_t> numbers_;
+  std::vector<int> resting_;
+  Clock::time_point rested_at_{};  // when they have rested enough
 };
 
 }  // namespace sim::port
