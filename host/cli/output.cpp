@@ -10,7 +10,6 @@
 
 #include <unistd.h>
 
-#include "host/cli/signals.hpp"
 #include "host/report/document.hpp"
 
 namespace host::cli {
@@ -24,25 +23,30 @@ Failure failure(ExitCode code, std::string message) {
   return {code, {std::move(message)}};
 }
 
+Failure not_created(const std::string& path, int error) {
+  const std::string why = error == EINVAL ? "not an ordinary file" : reason(error);
+  return failure(ExitCode::kCantCreate, "can't create " + path + ": " + why + "; " + way_out(error));
+}
+
 namespace fs = std::filesystem;
 
 constexpr int kLinksMax = 40;  // as many as the kernel follows
 
-// Where a path's file is, at the end of its links, whether or not it is there yet. Errors: a reason.
-tl::expected<std::string, std::string> place_of(const std::string& path) {
+// Where a path's file is, at the end of its links, whether or not it is there yet. Errors: an errno, EINVAL
+// for what is no ordinary file.
+tl::expected<std::string, int> place_of(const std::string& path) {
   fs::path place = path;
   std::error_code why;
   int links = 0;
   for (; fs::is_symlink(fs::symlink_status(place, why)); ++links) {
-    if (links == kLinksMax) return tl::unexpected{reason(ELOOP)};
+    if (links == kLinksMax) return tl::unexpected{ELOOP};
     const fs::path target = fs::read_symlink(place, why);
-    if (why) return tl::unexpected{why.message()};
+    if (why) return tl::unexpected{why.value()};
     place = place.parent_path() / target;  // an absolute target stands for itself
   }
   const fs::file_status status = fs::status(place, why);
-  if (fs::is_directory(status)) return tl::unexpected{reason(EISDIR)};
-  if (fs::exists(status) && !fs::is_regular_file(status))
-    return tl::unexpected{std::string{"not an ordinary file"}};
+  if (fs::is_directory(status)) return tl::unexpected{EISDIR};
+  if (fs::exists(status) && !fs::is_regular_file(status)) return tl::unexpected{EINVAL};
   return place.string();
 }
 
@@ -128,33 +132,32 @@ void complain(const Failure& failure) {
   std::fputs(text.c_str(), stderr);
 }
 
+std::string way_out(int error) {
+  switch (error) {
+    case ENOSPC:
+    case EDQUOT:
+    case EFBIG: return "free space, or name another place";
+    case ENOENT: return "make its folder first, or name another place";
+    case EISDIR: return "name a file in it";
+    case EACCES:
+    case EPERM:
+    case EROFS: return "name a place that you may write to";
+    default: return "name another place";
+  }
+}
+
 tl::expected<PendingFile, Failure> PendingFile::create(const std::string& path) {
   PendingFile pending;
   pending.path_ = path;
   const auto place = place_of(path);
-  if (!place)
-    return tl::unexpected{failure(ExitCode::kCantCreate, "can't create " + path + ": " + place.error())};
+  if (!place) return tl::unexpected{not_created(path, place.error())};
   pending.place_ = *place;
-  pending.beside_ = pending.place_ + ".new-" + std::to_string(getpid());
-  pending.file_.reset(std::fopen(pending.beside_.c_str(), "wxe"));
-  if (pending.file_ == nullptr) {
-    pending.beside_.clear();
-    return tl::unexpected{failure(ExitCode::kCantCreate, "can't create " + path + ": " + reason(errno))};
-  }
-  keep_mode(pending.place_, pending.beside_);
+  const std::string beside = pending.place_ + ".new-" + std::to_string(getpid());
+  pending.file_.reset(std::fopen(beside.c_str(), "wxe"));
+  if (pending.file_ == nullptr) return tl::unexpected{not_created(path, errno)};
+  pending.beside_ = std::make_unique<PassingFile>(beside);
+  keep_mode(pending.place_, beside);
   return pending;
-}
-
-PendingFile::PendingFile(PendingFile&& other) noexcept
-    : file_{std::move(other.file_)},
-      path_{std::move(other.path_)},
-      place_{std::move(other.place_)},
-      beside_{std::move(other.beside_)} {
-  other.beside_.clear();
-}
-
-PendingFile::~PendingFile() {
-  if (!beside_.empty()) std::remove(beside_.c_str());
 }
 
 tl::expected<void, Failure> PendingFile::commit(std::string_view text) {
@@ -162,13 +165,14 @@ tl::expected<void, Failure> PendingFile::commit(std::string_view text) {
   const bool written = std::fwrite(text.data(), 1, text.size(), file_.get()) == text.size() &&
                        std::fflush(file_.get()) == 0 && fsync(fileno(file_.get())) == 0;
   if (!written) {
-    return tl::unexpected{failure(ExitCode::kInputOutput, "can't write " + path_ + ": " + reason(errno))};
+    const int error = errno;
+    return tl::unexpected{failure(ExitCode::kInputOutput,
+                                  "can't write " + path_ + ": " + reason(error) + "; " + way_out(error))};
   }
   file_.reset();
-  if (std::rename(beside_.c_str(), place_.c_str()) != 0) {
-    return tl::unexpected{failure(ExitCode::kCantCreate, "can't create " + path_ + ": " + reason(errno))};
-  }
-  beside_.clear();
+  if (std::rename(beside_->path().c_str(), place_.c_str()) != 0)
+    return tl::unexpected{not_created(path_, errno)};
+  beside_.reset();
   return {};
 }
 

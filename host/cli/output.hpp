@@ -11,6 +11,7 @@
 #include <tl/expected.hpp>
 
 #include "host/cli/exit_code.hpp"
+#include "host/cli/signals.hpp"
 
 namespace host::cli {
 
@@ -37,20 +38,17 @@ struct Failure {
 /// a line what is behind 2000.
 void complain(const Failure& failure);
 
+/// What lets a file be written that couldn't be, by the errno of it.
+[[nodiscard]] std::string way_out(int error);
+
 /// An output file that is there whole or not at all: written beside its place and renamed into it. Of a
 /// symbolic link the place is the file it leads to, and the link stays; a file that was there leaves its mode
-/// to the new one.
+/// to the new one. What was not committed is removed, by a signal that ends the program as well.
 class PendingFile {
  public:
   /// Opens the file beside `path`, so that what can't be created is known before the work begins.
   /// Errors  kCantCreate with the reason; a folder or a device is never replaced.
   [[nodiscard]] static tl::expected<PendingFile, Failure> create(const std::string& path);
-
-  PendingFile(PendingFile&& other) noexcept;
-  PendingFile& operator=(PendingFile&&) = delete;
-  PendingFile(const PendingFile&) = delete;
-  PendingFile& operator=(const PendingFile&) = delete;
-  ~PendingFile();  // removes what was not committed
 
   /// Writes `text`, flushes it to the disk and puts the file into its place.
   /// Errors  kInputOutput (the disk is full), kCantCreate (the place can't be taken).
@@ -63,9 +61,9 @@ class PendingFile {
   PendingFile() = default;
 
   std::unique_ptr<std::FILE, Close> file_;
-  std::string path_;    // as it was given
-  std::string place_;   // at the end of its links
-  std::string beside_;  // empty once committed
+  std::string path_;   // as it was given
+  std::string place_;  // at the end of its links
+  std::unique_ptr<PassingFile> beside_;
 };
 
 }  // namespace host::cli

@@ -45,7 +45,8 @@ TEST_SUITE("host/cli/output") {
     REQUIRE_FALSE(file.has_value());
     CHECK(file.error().code == ExitCode::kCantCreate);
     CHECK(file.error().messages.front() ==
-          "can't create " + folder.path() + "/none/r.txt: No such file or directory");
+          "can't create " + folder.path() +
+              "/none/r.txt: No such file or directory; make its folder first, or name another place");
   }
 
   TEST_CASE("a folder can't be replaced by a file") {
@@ -54,7 +55,7 @@ TEST_SUITE("host/cli/output") {
     const auto file = PendingFile::create(folder.path() + "/r.txt");
     REQUIRE_FALSE(file.has_value());
     CHECK(file.error().code == ExitCode::kCantCreate);
-    CHECK(file.error().messages.front().ends_with("Is a directory"));
+    CHECK(file.error().messages.front().ends_with("Is a directory; name a file in it"));
   }
 
   // A device or a pipe would be lost for everybody else who uses it.
@@ -63,7 +64,7 @@ TEST_SUITE("host/cli/output") {
     std::filesystem::create_symlink("/dev/null", folder.path() + "/r.txt");
     const auto file = PendingFile::create(folder.path() + "/r.txt");
     REQUIRE_FALSE(file.has_value());
-    CHECK(file.error().messages.front().ends_with("not an ordinary file"));
+    CHECK(file.error().messages.front().ends_with("not an ordinary file; name another place"));
     CHECK(entries_in(folder.path()) == 1);
   }
 
