@@ -6,11 +6,13 @@
 #include <cstdio>
 #include <cstring>
 #include <memory>
+#include <utility>
 
 #include <spdlog/logger.h>
 #include <spdlog/sinks/basic_file_sink.h>
 #include <spdlog/sinks/stdout_sinks.h>
 
+#include "host/cli/output.hpp"
 #include "host/report/document.hpp"
 
 namespace host::cli {
@@ -30,6 +32,12 @@ spdlog::level::level_enum level_of(LogLevel level) {
     case LogLevel::kOff: break;
   }
   return spdlog::level::off;
+}
+
+// A log that can't be written disturbs nobody: one plain line, the first time.
+void tell_once(const std::string& what) {
+  static bool told = false;
+  if (!std::exchange(told, true)) complain({ExitCode::kInputOutput, {"--log-file: " + what}});
 }
 
 }  // namespace
@@ -54,13 +62,17 @@ tl::expected<void, std::string> start_log(const LogSettings& settings) {
                                                                  std::fclose};
       if (file == nullptr) {
         return tl::unexpected{"--log-file: can't write " + report::cleaned(settings.path) + ": " +
-                              std::strerror(errno)};
+                              std::strerror(errno) + "; " + way_out(errno)};
       }
       sink = std::make_shared<spdlog::sinks::basic_file_sink_st>(settings.path, false);
     }
     auto made = std::make_unique<spdlog::logger>("strapline", std::move(sink));
     made->set_level(level_of(settings.level));
     made->flush_on(spdlog::level::trace);
+    made->set_error_handler([path = settings.path](const std::string&) {
+      const int why = errno;
+      tell_once("can't write " + path + ": " + std::strerror(why) + "; " + way_out(why));
+    });
     made->set_formatter(std::make_unique<spdlog::pattern_formatter>("%Y-%m-%dT%H:%M:%S.%eZ %-7l %v",
                                                                     spdlog::pattern_time_type::utc));
     logger() = std::move(made);

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <charconv>
 #include <filesystem>
+#include <system_error>
 
 namespace host::cli {
 namespace {
@@ -48,11 +49,19 @@ std::optional<ReportFormat> format_of(std::string_view path) {
   return std::nullopt;
 }
 
+// However it is spelled and whatever links lead to it.
+std::filesystem::path plain_path(const std::string& path) {
+  std::error_code why;
+  auto plain = std::filesystem::absolute(path, why);
+  if (!why) plain = std::filesystem::weakly_canonical(plain, why);
+  return why ? std::filesystem::path(path).lexically_normal() : plain;
+}
+
 // A file that would be written more than once; empty when there is none.
 std::string named_twice(const VerifyRequest& request) {
   std::vector<std::filesystem::path> paths;
   const auto again = [&](const std::string& path) {
-    const auto plain = std::filesystem::path(path).lexically_normal();
+    const auto plain = plain_path(path);
     const bool known = std::find(paths.begin(), paths.end(), plain) != paths.end();
     paths.push_back(plain);
     return known;
@@ -64,6 +73,19 @@ std::string named_twice(const VerifyRequest& request) {
   }
   if (!request.trace.empty() && again(request.trace)) {
     return "--trace: '" + request.trace + "' is named by --report as well; each needs a file of its own";
+  }
+  return {};
+}
+
+// An option whose file the log would spoil; empty when there is none.
+std::string spoilt_by_log(const CommandLine& line, const std::string& log) {
+  if (log.empty()) return {};
+  constexpr std::string_view kTrace = "trace:";
+  for (const char* const option : {"--report", "--output", "--trace", "--snapshot", "--edid", "--link"}) {
+    for (std::string path : line.all(option)) {
+      if (path.starts_with(kTrace)) path.erase(0, kTrace.size());
+      if (!path.empty() && plain_path(path) == plain_path(log)) return option;
+    }
   }
   return {};
 }
@@ -109,6 +131,10 @@ tl::expected<GlobalRequest, std::string> global_request(const CommandLine& line)
   const auto known = log_level(level);
   if (!known) return tl::unexpected{"--log-level: '" + level + "' is not debug, info, warning, error or off"};
   request.log = {*known, line.value("--log-file").value_or("")};
+  if (const std::string other = spoilt_by_log(line, request.log.path); !other.empty()) {
+    return tl::unexpected{"--log-file: '" + request.log.path + "' is named by " + other +
+                          " as well; each needs a file of its own"};
+  }
   return request;
 }
 
@@ -165,6 +191,7 @@ tl::expected<VerifyRequest, std::string> verify_request(const CommandLine& line)
                           "' is no unit address; a whole number from 1 to 247 is meant"};
   }
   request.address = static_cast<int>(*number);
+  request.address_given = line.has("--address");
 
   const std::string timeout = line.value("--timeout").value_or("");
   const auto span = duration(timeout);

@@ -73,6 +73,7 @@ struct VerifyRequest {
   std::string link;      // empty where there is a snapshot
   std::string snapshot;  // a file of saved readings; empty where there is a link
   int address = 1;       // 1..247
+  bool address_given = false;
   std::optional<std::string> serial;
   std::vector<StrapWord> attestations;
   std::string by;  // not empty when there are attestations

@@ -1,4 +1,5 @@
 #include <array>
+#include <cerrno>
 #include <cstdio>
 #include <optional>
 #include <utility>
@@ -19,21 +20,19 @@ constexpr std::size_t kTextHeld = 64 * 1024;  // written out when so much has co
 constexpr int kValuesWidth = 96;
 
 Failure bad_trace(const link::trace::TraceError& error) {
-  return {ExitCode::kData, {report::cleaned(error.message)}};
+  ExitCode code = ExitCode::kData;
+  if (error.reason == ENOENT || error.reason == ENOTDIR) code = ExitCode::kNoInput;
+  if (error.reason == EACCES || error.reason == EPERM) code = ExitCode::kPermission;
+  return {code, {error.message + "; " + error.remedy}};
 }
 
 tl::expected<std::unique_ptr<link::trace::Reader>, Failure> opened(const std::string& path) {
   auto reader = link::trace::Reader::open(path);
-  if (!reader) {
-    const bool there = std::unique_ptr<std::FILE, int (*)(std::FILE*)>{std::fopen(path.c_str(), "re"),
-                                                                       std::fclose} != nullptr;
-    Failure failure = bad_trace(reader.error());
-    if (!there) failure.code = ExitCode::kNoInput;
-    return tl::unexpected{std::move(failure)};
-  }
+  if (!reader) return tl::unexpected{bad_trace(reader.error())};
   if (!(*reader)->carrier()) {
     return tl::unexpected{
-        Failure{ExitCode::kData, {report::cleaned(path) + " holds no serial line and no Modbus/TCP"}}};
+        Failure{ExitCode::kData,
+                {path + " holds no serial line and no Modbus/TCP; give a capture of link type 250 or 101"}}};
   }
   return std::move(*reader);
 }

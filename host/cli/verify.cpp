@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cstdio>
+#include <iterator>
 
 #include "host/cli/commands.hpp"
 #include "host/cli/link_words.hpp"
@@ -32,6 +33,10 @@ tl::expected<Plan, Failure> prepare(const VerifyRequest& request, const Context&
   if (request.snapshot.empty()) {
     auto parsed = link::parse_link(request.link);
     if (!parsed) return tl::unexpected{link_failure(parsed.error())};
+    const auto address = request.address_given ? std::optional{request.address} : std::nullopt;
+    if (const auto suits = suits_replay(*parsed, request.trace, address); !suits) {
+      return tl::unexpected{suits.error()};
+    }
     link = std::move(*parsed);
   }
   auto kit = model::load_kit(request.kit, context.catalogue);
@@ -159,6 +164,12 @@ ExitCode code_of(verify::Verdict verdict) {
   return ExitCode::kIncomplete;
 }
 
+// The first one's code, everyone's words.
+void add(Failure& all, Failure more) {
+  if (all.code == ExitCode::kPass) all.code = more.code;
+  std::move(more.messages.begin(), more.messages.end(), std::back_inserter(all.messages));
+}
+
 }  // namespace
 
 tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request, const Context& context) {
@@ -170,7 +181,10 @@ tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request, const C
     if (!loaded) return tl::unexpected{loaded.error()};
     kept = std::move(*loaded);
   }
+  link::CancelToken cancel;
+  const SignalWatch watch{cancel};
   std::vector<PendingFile> files;
+  files.reserve(request.reports.size());
   for (const auto& report : request.reports) {
     auto file = PendingFile::create(report.path);
     if (!file) return tl::unexpected{file.error()};
@@ -180,8 +194,6 @@ tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request, const C
   const auto trace = open_trace(request.trace);
   if (!trace) return tl::unexpected{trace.error()};
 
-  link::CancelToken cancel;
-  const SignalWatch watch{cancel};
   const auto read =
       kept ? link::Result<verify::Snapshot>{*kept} : read_unit(request, *plan, context, trace->get(), cancel);
   const auto traced = close_trace(trace->get());
@@ -195,16 +207,19 @@ tl::expected<ExitCode, Failure> run_verify(const VerifyRequest& request, const C
   };
   const auto json = [&] { return write(to_json(plan->kit, snapshot, judgement)); };
 
+  // A full disk takes one file, and neither the others nor the answer.
+  Failure failure{ExitCode::kPass, {}};
   for (std::size_t index = 0; index < files.size(); ++index) {
     const bool as_json = request.reports[index].format == ReportFormat::kJson;
     const auto written = files[index].commit(as_json ? json() : text_in({}));
-    if (!written) return tl::unexpected{written.error()};
+    if (!written) add(failure, written.error());
   }
   const auto written =
       answer(request.json ? json() : text_in(text_style(context.global.colour, context.environment)));
-  if (!written) return tl::unexpected{written.error()};
-  if (!read) return tl::unexpected{link_failure(read.error())};
-  if (!traced) return tl::unexpected{traced.error()};
+  if (!written) add(failure, written.error());
+  if (!read) add(failure, link_failure(read.error()));
+  if (!traced) add(failure, traced.error());
+  if (failure.code != ExitCode::kPass) return tl::unexpected{std::move(failure)};
   return code_of(judgement.verdict);
 }
 

@@ -1,6 +1,10 @@
 #include "host/cli/requests.hpp"
 
+#include <filesystem>
+
 #include <doctest/doctest.h>
+
+#include "tests/support/run_program.hpp"
 
 using namespace host::cli;
 using Words = std::vector<std::string>;
@@ -94,6 +98,15 @@ TEST_SUITE("host/cli/requests") {
               .error()
               .starts_with("--trace: 'a.json' is named by --report"));
     CHECK(verify({"-o", "a.json", "-o", "x/a.json", "--trace", "a.pcapng"}).has_value());
+  }
+
+  TEST_CASE("a file is the same whichever link leads to it") {
+    const tests::support::TemporaryFolder folder;
+    const std::string real = folder.write("real/a.json", "");
+    std::filesystem::create_symlink(folder.path() + "/real", folder.path() + "/link");
+    CHECK_FALSE(verify({"-o", real, "-o", folder.path() + "/link/a.json"}).has_value());
+    CHECK_FALSE(verify({"-o", real, "--trace", folder.path() + "/link/a.json"}).has_value());
+    CHECK(verify({"-o", real, "-o", folder.path() + "/link/b.json"}).has_value());
   }
 
   TEST_CASE("colour and log level are words of a closed list") {
