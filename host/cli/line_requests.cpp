@@ -40,6 +40,9 @@ tl::expected<ScanRequest, std::string> scan_request(const CommandLine& line) {
   request.share = line.has("--share");
   request.json = line.has("--json");
   request.trace = line.value("--trace").value_or("");
+  if (!request.trace.empty() && request.links.size() > 1) {
+    return tl::unexpected{std::string{"--trace: a capture is of one wire; trace one link at a time"}};
+  }
   const std::string range = line.value("--addresses").value_or("");
   const auto meant = addresses(range);
   if (!meant) {

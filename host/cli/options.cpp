@@ -232,7 +232,7 @@ constexpr auto kCommands = std::to_array<CommandSpec>({
      "find the units on a line: speed, parity and address",
      "Listens first, then asks with read functions only: the probable speeds and addresses first, then the rest, "
      "until the time is over. What a link states is not tried otherwise: serial:/dev/ttyUSB0?baud=19200. "
-     "Several links are searched at once, but one after the other into one --trace. "
+     "Several links are searched at once; --trace takes one link at a time. "
      "Reads who each unit is, and recognises two units that share an address. Ends in 0 when units were found, "
      "in fail when two share an address, in 69 when nothing answered.",
      kScan,

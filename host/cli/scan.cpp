@@ -42,6 +42,13 @@ class ProgressLine {
   std::size_t columns_ = 0;
 };
 
+// As a shell reads it back.
+std::string shell_word(std::string_view text) {
+  std::string out = "'";
+  for (const char c : text) out += c == '\'' ? std::string{"'\\''"} : std::string(1, c);
+  return out + "'";
+}
+
 void add(std::string& out, std::string_view name, const std::string& text) {
   if (!text.empty())
     out.append("  ").append(name).append(12 - name.size(), ' ').append(report::cleaned(text)).append("\n");
@@ -70,7 +77,7 @@ std::string text_of(const FoundUnit& unit) {
   if (unit.identity.sharing == Sharing::kNo) {
     add(out, "answers in", std::to_string(unit.answered_in.count() / 1000) + " ms");
   }
-  add(out, "use", "--link '" + unit.link + "' --address " + std::to_string(unit.address));
+  add(out, "use", "--link " + shell_word(unit.link) + " --address " + std::to_string(unit.address));
   return out;
 }
 
