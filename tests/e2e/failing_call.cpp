@@ -1,11 +1,13 @@
 // Runs a program and lets one of its system calls fail: failing_call CODE NTH ERRNO PROGRAM ARGUMENT...
 //
 // The NTH call of that CODE since the program began does nothing and returns ERRNO; the program's standard
-// streams and exit code are its own, 128 + signal where one ended it. NTH 0 lets none fail and writes each
-// call to standard error behind the program's own words, "calls CODE:ERRNO..." in their order, where ERRNO is
-// what such a call usually fails with, or 0. Calls that can't be refused (ending, returning from a signal)
-// are let through. Exits 77 where calls can't be watched.
+// streams and exit code are its own, 128 + signal where one ended it. A negative ERRNO sends the signal of
+// that number as the call begins, which is made all the same. NTH 0 lets none fail and writes each call to
+// standard error behind the program's own words, "calls CODE:ERRNO..." in their order, where ERRNO is what
+// such a call usually fails with, or 0. Calls that can't be refused (ending, returning from a signal) are let
+// through. Exits 77 where calls can't be watched.
 #include <cerrno>
+#include <csignal>
 #include <cstdio>
 #include <cstdlib>
 #include <cstring>
@@ -92,7 +94,9 @@ int watch(pid_t child, unsigned long long wanted, long nth, int error) {
     if (entering && !must_work(registers.orig_rax)) {
       calls +=
           " " + std::to_string(registers.orig_rax) + ":" + std::to_string(usual_error(registers.orig_rax));
-      if (registers.orig_rax == wanted && ++count == nth) {
+      if (registers.orig_rax == wanted && ++count == nth && error < 0) {
+        (void)::kill(child, -error);
+      } else if (registers.orig_rax == wanted && count == nth) {
         registers.orig_rax = static_cast<unsigned long long>(-1);
         refused = ::ptrace(PTRACE_SETREGS, child, nullptr, &registers) == 0;
       }

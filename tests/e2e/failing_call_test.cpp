@@ -9,17 +9,13 @@
 #include <doctest/doctest.h>
 #include <sys/syscall.h>
 
+#include "tests/e2e/stand.hpp"
 #include "tests/e2e/strapline.hpp"
 #include "tests/e2e/watched.hpp"
 
 using namespace tests::e2e;
-using tests::support::Launch;
 using tests::support::Outcome;
-using tests::support::program_path;
 using tests::support::run;
-using tests::support::Running;
-using tests::support::source_path;
-using tests::support::TemporaryFolder;
 
 namespace {
 
@@ -28,59 +24,6 @@ constexpr long kPoll = SYS_poll;
 #else
 constexpr long kPoll = -1;  // calls aren't watched there
 #endif
-
-enum class Built { kRight, kWrong };
-enum class Way { kSerial, kTcp, kSimulator };
-
-// Wrong is that the panel's supply is strapped to 5 V instead of 3.3 V.
-constexpr const char* kWrongStrap = "BR1=2-3";
-
-// Units to verify, one for each lane.
-class Stand {
- public:
-  explicit Stand(Built built) : built_{built}, running_{simulator(built, folder_.path())} {
-    const std::string told = "ready: mbtcp://";
-    REQUIRE(running_.wait_for(told));
-    tcp_ = running_.err().substr(running_.err().find(told) + 7);
-    tcp_ = tcp_.substr(0, tcp_.find('\n'));
-  }
-
-  [[nodiscard]] Built built() const { return built_; }
-
-  /// A verify that is to end within its own 2 s, by far.
-  [[nodiscard]] Launch verify(Way way, std::size_t lane) const {
-    const std::string number = std::to_string(lane + 1);
-    std::string link = "sim:ticket-machine";
-    if (built_ == Built::kWrong) link += std::string{"?straps="} + kWrongStrap;
-    if (way == Way::kSerial) link = "serial:" + folder_.path() + "/unit" + number + "?own=yes";
-    if (way == Way::kTcp) link = tcp_;
-    Launch launch = strapline({"verify", "ticket-machine", "--link", link, "--timeout", "2s", "--address",
-                               way == Way::kTcp ? number : "1"});
-    launch.environment["TMPDIR"] = folder_.path();
-    launch.time_limit = std::chrono::seconds{10};
-    return launch;
-  }
-
- private:
-  static Launch simulator(Built built, const std::string& folder) {
-    const std::string lanes = std::to_string(kLanes);
-    Launch launch;
-    launch.program = program_path("strapline-sim");
-    launch.arguments = {"ticket-machine", "--catalog", source_path("host/catalog"), "--mbtcp", "0",
-                        "--units",        lanes};
-    if (built == Built::kWrong) launch.arguments.insert(launch.arguments.end(), {"--straps", kWrongStrap});
-    for (std::size_t lane = 1; lane <= kLanes; ++lane) {
-      launch.arguments.insert(launch.arguments.end(), {"--pty", folder + "/unit" + std::to_string(lane)});
-    }
-    launch.time_limit = std::chrono::minutes{2};
-    return launch;
-  }
-
-  Built built_;
-  TemporaryFolder folder_;
-  Running running_;
-  std::string tcp_;
-};
 
 long lines_of(const std::string& text) {
   return std::count(text.begin(), text.end(), '\n');
@@ -122,14 +65,6 @@ struct Job {
   Call call;
   int error;
 };
-
-// Whether the program looks once more whether the simulator is there, as it did twice before.
-bool waits_on(const std::vector<Call>& calls, std::size_t at) {
-  const std::set<long> looks{SYS_newfstatat, SYS_wait4, kPoll};
-  const auto code = [&](std::size_t back) { return calls[at - back].code; };
-  return at >= 6 && looks.contains(code(0)) && code(0) == code(3) && code(0) == code(6) &&
-         code(0) != code(1) && code(0) != code(2);
-}
 
 // A wait that was interrupted is taken up again.
 bool is_taken_up(const Job& job) {

@@ -17,7 +17,8 @@ struct Call {
   int usual_error = 0;
 };
 
-/// `launch`, with that call of it failing with `error`; Call{} for none.
+/// `launch`, with that call of it failing with `error`; Call{} for none. A negative one is a signal that
+/// comes as the call begins.
 [[nodiscard]] support::Launch with_failing_call(support::Launch launch, const Call& call, int error);
 
 /// The calls, in their order, of a program that ran with none failing. None where calls can't be watched.
