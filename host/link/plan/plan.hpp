@@ -36,8 +36,8 @@ struct Wish {
 /// readable range of one register beside another) equal neighbours stay, and the session puts a read between
 /// them.
 ///
-/// Wanted registers outside every readable range are left out. Optimal: tests/host/link/plan holds it against
-/// every way there is on small maps.
+/// Wanted registers outside every readable range are left out. Optimal among ascending orders:
+/// tests/host/link/plan holds it against every such way on small maps.
 [[nodiscard]] std::vector<Span> plan_reads(const Wish& wish, const ReadCosts& costs);
 
 /// What `reads` are expected to take, in microseconds.

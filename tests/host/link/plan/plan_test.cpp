@@ -30,7 +30,7 @@ bool inside_one(const Span& read, const std::vector<Span>& readable) {
   });
 }
 
-// Every read there is, at every place, of every length: no thought of what might be good.
+// Every read there is, at every place, of every length, in ascending order: no thought of what might be good.
 class EveryWay {
  public:
   EveryWay(const Wish& wish, const ReadCosts& costs) : wish_{wish}, costs_{costs} {}
@@ -180,7 +180,7 @@ TEST_SUITE("host/link/plan") {
     CHECK(count_within({{115200, 11}, {}, 50'000}, 5) == 1);
   }
 
-  TEST_CASE("over random maps and lines no way there is beats the plan") {
+  TEST_CASE("over random maps and lines no other way in ascending order beats the plan") {
     std::mt19937 random{20261127};
     const auto below = [&](unsigned limit) { return static_cast<std::uint16_t>(random() % limit); };
     int equal_neighbours = 0;
