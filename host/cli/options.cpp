@@ -100,7 +100,7 @@ constexpr auto kPorts = std::to_array<OptionSpec>({
 
 constexpr auto kScan = std::to_array<OptionSpec>({
     {"--addresses", "", "RANGE", "1-247", "the addresses to ask, such as 1-32 or 17"},
-    {"--timeout", "", "TIME", "60s", "end after TIME whatever was found: 500ms, 10s, 2min"},
+    {"--timeout", "", "TIME", "3min", "end after TIME whatever was found: 500ms, 10s, 2min"},
     {"--share", "", "", "", "talk although another master is heard on the line"},
     {"--trace", "", "FILE", "", "write every octet both ways to FILE, a pcapng capture"},
     {"--json", "", "", "", "print one JSON document (strapline/scan/1)"},

@@ -2,11 +2,13 @@
 
 #include <algorithm>
 #include <cstdio>
-#include <mutex>
+#include <filesystem>
+#include <system_error>
 #include <vector>
 
 #include "host/cli/commands.hpp"
 #include "host/cli/link_words.hpp"
+#include "host/cli/progress.hpp"
 #include "host/cli/signals.hpp"
 #include "host/report/document.hpp"
 #include "host/report/json/value.hpp"
@@ -19,28 +21,6 @@ using link::scan::FoundUnit;
 using link::scan::ScanResult;
 using link::scan::Tried;
 using report::json::Value;
-
-/// One line on a terminal, written over each time, by whichever search asks just now.
-class ProgressLine {
- public:
-  explicit ProgressLine(bool shows) : shows_{shows} {}
-  ~ProgressLine() { show(""); }
-  ProgressLine(const ProgressLine&) = delete;
-  ProgressLine& operator=(const ProgressLine&) = delete;
-
-  void show(const std::string& text) {
-    if (!shows_) return;
-    const std::lock_guard alone{mutex_};
-    const std::size_t blanks = columns_ > text.size() ? columns_ - text.size() : 0;
-    std::fputs((text + std::string(blanks, ' ') + '\r').c_str(), stderr);
-    columns_ = text.size();
-  }
-
- private:
-  bool shows_;
-  std::mutex mutex_;
-  std::size_t columns_ = 0;
-};
 
 // As a shell reads it back.
 std::string shell_word(std::string_view text) {
@@ -168,6 +148,30 @@ Value json_of(const ScanResult& result, const std::string& link) {
   return document;
 }
 
+bool has_heard_noise(const std::vector<ScanResult>& results) {
+  return std::any_of(results.begin(), results.end(), [](const ScanResult& result) {
+    return std::any_of(result.tried.begin(), result.tried.end(), [](const Tried& one) { return one.noise; });
+  });
+}
+
+std::string why_nobody(const std::vector<link::LinkUrl>& links, const std::vector<ScanResult>& results) {
+  const bool is_network = std::all_of(links.begin(), links.end(), [](const link::LinkUrl& link) {
+    return std::holds_alternative<link::TcpLink>(link.target);
+  });
+  if (has_heard_noise(results)) {
+    return is_network
+               ? "no unit answered soundly, though something came: look what listens at that port, and at the "
+                 "speed and parity set there"
+               : "no unit answered soundly, though something came: look at termination, bias and ground of the "
+                 "line";
+  }
+  return is_network
+             ? "no unit answered; look at its power and its line to the device server, then at the speed and "
+               "parity set there"
+             : "no unit answered; look at its power and the service cable first, on RS-485 the two wires may "
+               "be swapped";
+}
+
 // Two units on one address is what a field engineer must see first, then that there was any, then why not.
 ExitCode code_of(const std::vector<ScanResult>& results) {
   ExitCode none = ExitCode::kUnavailable;
@@ -185,10 +189,20 @@ ExitCode code_of(const std::vector<ScanResult>& results) {
   return found ? ExitCode::kPass : none;
 }
 
+// By whatever name a device is called.
+bool is_same_place(const link::LinkUrl& one, const link::LinkUrl& other) {
+  const auto* serial = std::get_if<link::SerialLink>(&one.target);
+  const auto* another = std::get_if<link::SerialLink>(&other.target);
+  std::error_code none;
+  return one.text == other.text ||
+         (serial != nullptr && another != nullptr &&
+          (serial->path == another->path || std::filesystem::equivalent(serial->path, another->path, none)));
+}
+
 std::vector<ScanResult> searched(const std::vector<link::LinkUrl>& links, const ScanRequest& request,
                                  const Context& context, link::trace::Writer* trace,
                                  const link::CancelToken& cancel) {
-  ProgressLine line{context.environment.stderr_is_terminal};
+  Progress line{context.environment.stderr_is_terminal, context.environment.stdout_columns};
   std::vector<link::scan::Search> searches;
   searches.reserve(links.size());
   for (const auto& link : links) {
@@ -213,9 +227,12 @@ tl::expected<ExitCode, Failure> run_scan(const ScanRequest& request, const Conte
   for (const auto& text : request.links) {
     auto parsed = link::parse_link(text);
     if (!parsed) return tl::unexpected{link_failure(parsed.error())};
-    if (std::any_of(links.begin(), links.end(),
-                    [&](const auto& link) { return link.text == parsed->text; })) {
-      return tl::unexpected{Failure{ExitCode::kUsage, {text + " is named twice; name each link once"}}};
+    const auto same = std::find_if(links.begin(), links.end(),
+                                   [&](const auto& link) { return is_same_place(link, *parsed); });
+    if (same != links.end()) {
+      const std::string both =
+          same->text == text ? text + " is named twice" : same->text + " and " + text + " are one port";
+      return tl::unexpected{Failure{ExitCode::kUsage, {report::cleaned(both) + "; name each place once"}}};
     }
     links.push_back(std::move(*parsed));
   }
@@ -231,7 +248,10 @@ tl::expected<ExitCode, Failure> run_scan(const ScanRequest& request, const Conte
   for (std::size_t i = 0; i < results.size(); ++i) {
     text += text_of(results[i]);
     by_link.push_back(json_of(results[i], links[i].text));
-    if (results[i].ended) failure.messages.push_back(link_failure(*results[i].ended).messages.front());
+    if (!results[i].ended) continue;
+    const std::string message = link_failure(*results[i].ended).messages.front();
+    const bool names_it = results.size() == 1 || message.find(links[i].text) != std::string::npos;
+    failure.messages.push_back(names_it ? message : links[i].text + ": " + message);
   }
   Value document;
   document.set("schema", "strapline/scan/1");
@@ -242,8 +262,7 @@ tl::expected<ExitCode, Failure> run_scan(const ScanRequest& request, const Conte
   if (const auto closed = close_trace(trace->get()); !closed) return tl::unexpected{closed.error()};
   failure.code = code_of(results);
   if (failure.code == ExitCode::kUnavailable && failure.messages.empty()) {
-    failure.messages.emplace_back(
-        "no unit answered; look at its power and the service cable first, on RS-485 the two wires may be swapped");
+    failure.messages.emplace_back(why_nobody(links, results));
   }
   if (failure.messages.empty()) return failure.code;
   return tl::unexpected{std::move(failure)};

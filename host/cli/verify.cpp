@@ -1,14 +1,15 @@
 #include <algorithm>
-#include <cstdio>
 #include <iterator>
 
 #include "host/cli/commands.hpp"
 #include "host/cli/link_words.hpp"
 #include "host/cli/log.hpp"
+#include "host/cli/progress.hpp"
 #include "host/cli/signals.hpp"
 #include "host/expect/expectation.hpp"
 #include "host/link/session.hpp"
 #include "host/model/source_file.hpp"
+#include "host/report/document.hpp"
 #include "host/report/json/read.hpp"
 #include "host/verify/acquire.hpp"
 #include "host/verify/document.hpp"
@@ -87,28 +88,13 @@ std::optional<std::uint16_t> input_of(const model::Kit& kit) {
   return static_cast<std::uint16_t>(found - inputs.begin());
 }
 
-/// A line on the terminal while the unit is being asked, gone afterwards.
-class Progress {
- public:
-  Progress(bool shows, const std::string& text) : columns_{shows ? text.size() : 0} {
-    if (columns_ > 0) std::fputs((text + '\r').c_str(), stderr);
-  }
-  ~Progress() {
-    if (columns_ > 0) std::fputs((std::string(columns_, ' ') + '\r').c_str(), stderr);
-  }
-  Progress(const Progress&) = delete;
-  Progress& operator=(const Progress&) = delete;
-
- private:
-  std::size_t columns_;
-};
-
 // The port is given back before this returns, whatever came of it.
 link::Result<verify::Snapshot> read_unit(const VerifyRequest& request, const Plan& plan,
                                          const Context& context, link::trace::Writer* trace,
                                          const link::CancelToken& cancel) {
-  const Progress progress{context.environment.stderr_is_terminal,
-                          "asking unit " + std::to_string(request.address) + " on " + request.link + " ..."};
+  Progress progress{context.environment.stderr_is_terminal, context.environment.stdout_columns};
+  progress.show("asking unit " + std::to_string(request.address) + " on " + report::cleaned(request.link) +
+                " ...");
   const auto deadline = link::Deadline::after(request.timeout);
   auto session =
       link::Session::open(*plan.link, session_options(request, plan, context, trace), deadline, cancel);

@@ -138,10 +138,11 @@ std::string left_out_comment(std::uint64_t octets) {
 }
 
 std::uint64_t left_out_of(std::string_view comment) {
+  if (!comment.ends_with(kLeftOut)) return 0;
+  const std::string_view number = comment.substr(0, comment.size() - kLeftOut.size());
   std::uint64_t octets = 0;
-  const char* const end = comment.data() + comment.size();
-  const auto [rest, error] = std::from_chars(comment.data(), end, octets);
-  return error == std::errc{} && std::string_view(rest, end) == kLeftOut ? octets : 0;
+  const auto [rest, error] = std::from_chars(number.begin(), number.end(), octets);
+  return error == std::errc{} && rest == number.end() ? octets : 0;
 }
 
 std::vector<std::uint8_t> PacketMaker::packet(const Record& record) {

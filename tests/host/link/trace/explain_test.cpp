@@ -85,7 +85,7 @@ TEST_SUITE("host/link/trace/explain") {
       Explainer explainer{carrier};
       std::uint32_t random = 1;
       for (int round = 0; round < 30000; ++round) {
-        Bytes pdu(1 + round % 40);
+        Bytes pdu(1 + static_cast<std::size_t>(round) % 40);
         for (auto& octet : pdu) {
           random = random * 1664525U + 1013904223U;
           octet = static_cast<std::uint8_t>(random >> 24);
