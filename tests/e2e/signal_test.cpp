@@ -159,4 +159,27 @@ TEST_SUITE("e2e/signal") {
     for (int tries = 0; tries < 2'000 && !std::filesystem::is_empty(folder.path()); ++tries) usleep(2'000);
     CHECK(std::filesystem::is_empty(folder.path()));
   }
+
+  // It used to be ended by the death of its parent before it could notice that, and the folder stayed.
+  TEST_CASE("a simulated unit takes its folder with it, too, when the command is killed while it starts") {
+    const tests::support::TemporaryFolder folder;
+    const tests::support::TemporaryFolder stage;
+    const std::string slow =
+        stage.write("slow", "#!/bin/sh\n: > '" + stage.path() + "/begun'\nwhile [ ! -e '" + stage.path() +
+                                "/go' ]; do sleep 0.01; done\nexec '" +
+                                tests::support::program_path("strapline-sim") + "' \"$@\"\n");
+    std::filesystem::permissions(slow, std::filesystem::perms::owner_all);
+    auto launch = strapline({"verify", "ticket-machine", "--link", "sim:ticket-machine", "--timeout", "60s"});
+    launch.environment["XDG_RUNTIME_DIR"] = folder.path();
+    launch.environment["STRAPLINE_SIM"] = slow;
+    Running running{launch};
+    const auto begun = [&stage] { return std::filesystem::exists(stage.path() + "/begun"); };
+    for (int tries = 0; tries < 2'000 && !begun(); ++tries) usleep(2'000);
+    REQUIRE(begun());
+    running.signal(SIGKILL);
+    (void)running.finish();
+    (void)stage.write("go", "");
+    for (int tries = 0; tries < 2'000 && !std::filesystem::is_empty(folder.path()); ++tries) usleep(2'000);
+    CHECK(std::filesystem::is_empty(folder.path()));
+  }
 }
