@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include "host/link/url_query.hpp"
 #include "protocol/mbap/frame.hpp"
 
 namespace host::link {
@@ -33,104 +34,7 @@ constexpr std::string_view kLinkForms =
     "tcp://host:port, mbtcp://host, sim:KIT or trace:FILE";
 constexpr std::size_t kHostSizeMax = 253;
 
-tl::unexpected<LinkError> bad(std::string message, std::string remedy) {
-  return failure(Fault::kBadLink, std::move(message), std::move(remedy));
-}
-
-// Hostile text is quoted in messages; what could move a terminal's cursor is shown as its number.
-std::string quoted(std::string_view text) {
-  constexpr std::size_t kShown = 60;
-  std::string shown = "'";
-  for (const char c : text.substr(0, kShown)) {
-    const auto octet = static_cast<unsigned char>(c);
-    if (octet < 0x20 || octet == 0x7F) {
-      shown += fmt::format("\\x{:02x}", octet);
-    } else {
-      shown += c;
-    }
-  }
-  return shown + (text.size() > kShown ? "…'" : "'");
-}
-
-int hex_digit(char c) {
-  if (c >= '0' && c <= '9') return c - '0';
-  if (c >= 'a' && c <= 'f') return c - 'a' + 10;
-  if (c >= 'A' && c <= 'F') return c - 'A' + 10;
-  return -1;
-}
-
-Result<std::string> decoded(std::string_view text) {
-  std::string plain;
-  plain.reserve(text.size());
-  for (std::size_t at = 0; at < text.size(); ++at) {
-    char c = text[at];
-    if (c == '%') {
-      const int high = at + 2 < text.size() ? hex_digit(text[at + 1]) : -1;
-      const int low = at + 2 < text.size() ? hex_digit(text[at + 2]) : -1;
-      if (high < 0 || low < 0) {
-        return bad(fmt::format("{} after % are not two hexadecimal digits", quoted(text.substr(at + 1, 2))),
-                   "write a plain percent sign as %25");
-      }
-      c = static_cast<char>(high * 16 + low);
-      at += 2;
-    }
-    if (static_cast<unsigned char>(c) < 0x20 || c == 0x7F) {
-      return bad(fmt::format("the link holds the control character 0x{:02x}", static_cast<unsigned char>(c)),
-                 "leave control characters out");
-    }
-    plain += c;
-  }
-  return plain;
-}
-
-struct Item {
-  std::string name;
-  std::optional<std::string> value;
-};
-
-Result<std::vector<Item>> query_items(std::string_view query) {
-  std::vector<Item> items;
-  while (true) {
-    const std::size_t end = std::min(query.find('&'), query.size());
-    const std::string_view item = query.substr(0, end);
-    const std::size_t equals = item.find('=');
-    const std::string_view name = item.substr(0, equals);
-    if (name.empty()) {
-      return bad(fmt::format("{} is an option without a name", quoted(item)),
-                 "write options as name=value, with & between them");
-    }
-    Item read{std::string{name}, std::nullopt};
-    if (equals != std::string_view::npos) {
-      auto value = decoded(item.substr(equals + 1));
-      if (!value) {
-        return tl::unexpected{value.error()};
-      }
-      read.value = std::move(*value);
-    }
-    items.push_back(std::move(read));
-    if (end == query.size()) {
-      return items;
-    }
-    query.remove_prefix(end + 1);
-  }
-}
-
-// The options of a line, of which each is given once; those of a simulator may come again.
-Result<std::vector<Item>> line_items(std::string_view query) {
-  auto items = query_items(query);
-  if (!items) {
-    return items;
-  }
-  for (auto item = items->begin(); item != items->end(); ++item) {
-    if (std::any_of(items->begin(), item, [&](const Item& before) { return before.name == item->name; })) {
-      return bad(fmt::format("{} is given twice", quoted(item->name)),
-                 fmt::format("give {} once", quoted(item->name)));
-    }
-  }
-  return items;
-}
-
-Result<void> set_serial_option(SerialLink& link, const Item& item) {
+Result<void> set_serial_option(SerialLink& link, const QueryItem& item) {
   const std::string value = item.value.value_or("");
   if (item.name == "baud") {
     std::uint32_t baud = 0;
@@ -194,7 +98,7 @@ Result<LinkUrl> parse_serial(std::string_view text, std::string_view body) {
     if (!items) {
       return tl::unexpected{items.error()};
     }
-    for (const Item& item : *items) {
+    for (const QueryItem& item : *items) {
       if (const auto set = set_serial_option(link, item); !set) {
         return tl::unexpected{set.error()};
       }
@@ -265,7 +169,7 @@ Result<LinkUrl> parse_tcp(std::string_view text, std::string_view body, Framing 
   if (!items) {
     return tl::unexpected{items.error()};
   }
-  for (const Item& item : *items) {
+  for (const QueryItem& item : *items) {
     const std::string value = item.value.value_or("");
     if (framing == Framing::kMbap || item.name != "own") {
       return bad(fmt::format("this link has no option {}", quoted(item.name)),
@@ -297,7 +201,7 @@ bool is_option_name(std::string_view name) {
 }
 
 // What can be told without the simulator; the rest it says itself.
-Result<void> check_sim_option(const Item& item) {
+Result<void> check_sim_option(const QueryItem& item) {
   if (std::find(kSimOptions.begin(), kSimOptions.end(), item.name) == kSimOptions.end()) {
     return bad(fmt::format("the simulator has no option {}", quoted(item.name)),
                fmt::format("it has {}", fmt::join(kSimOptions, ", ")));
@@ -328,7 +232,7 @@ Result<LinkUrl> parse_sim(std::string_view text, std::string_view body) {
     if (!items) {
       return tl::unexpected{items.error()};
     }
-    for (Item& item : *items) {
+    for (QueryItem& item : *items) {
       if (!is_option_name(item.name)) {
         return bad(fmt::format("{} can't be an option of the simulator", quoted(item.name)),
                    "option names are lower-case words such as straps, fault or source");
