@@ -53,13 +53,16 @@ class ReplayPort final : public Port {
  private:
   [[nodiscard]] std::optional<protocol::base::Instant> next_event() const;
   void deliver();
+  /// Where some of a flood was left out, says its latest piece once more a millisecond later, for the line
+  /// was not quiet. False when there is nothing to say before `until`.
+  [[nodiscard]] bool babble(protocol::base::Instant until);
 
   std::shared_ptr<Replay> replay_;
   PortListener* listener_ = nullptr;
   bool open_ = true;
   protocol::base::Instant now_;
   protocol::base::Instant wake_ = protocol::base::Instant::max();
-  protocol::base::Instant anchor_;         // the last send, on this clock
+  protocol::base::Instant anchor_;         // the last send, or what came first, on this clock
   std::optional<std::int64_t> anchor_us_;  // and in the trace
 };
 
