@@ -122,6 +122,40 @@ TEST_SUITE("host/verify/acquire") {
     }
   }
 
+  TEST_CASE("an image that reads otherwise the second time is read anew") {
+    // Lets damage past the checksum, in the first answer.
+    class Slipping final : public MemoryReader {
+     public:
+      using MemoryReader::MemoryReader;
+
+      host::link::Result<std::vector<std::uint16_t>> read(host::link::Table table, std::uint16_t address,
+                                                          std::uint16_t count) override {
+        auto words = MemoryReader::read(table, address, count);
+        if (reads.size() == 1) words->front() = static_cast<std::uint16_t>(words->front() ^ 1U);
+        return words;
+      }
+    };
+    const Bench bench;
+    MemoryUnit unit{bench.snapshot};
+    MemoryReader sound{unit};
+    Slipping reader{unit};
+    reader.statistics_now.counts.frames_bad = 1;
+    const auto right = acquire(sound, {.address = 1, .owner = kOwner});
+    const auto snapshot = acquire(reader, {.address = 1, .owner = kOwner});
+    REQUIRE(right.has_value());
+    REQUIRE(snapshot.has_value());
+    CHECK(snapshot->consistency == Consistency::kLatched);
+    CHECK(reader.reads.size() == 10);
+    CHECK(snapshot->points.size() == right->points.size());
+    for (const auto& [point, reading] : right->points) {
+      if (point == Point::kSnapshotGeneration) continue;
+      CAPTURE(static_cast<int>(point));
+      CHECK(snapshot->points.at(point).kind == reading.kind);
+      CHECK(snapshot->points.at(point).number == reading.number);
+      CHECK(snapshot->points.at(point).text() == reading.text());
+    }
+  }
+
   TEST_CASE("an older profile's shorter image is read as far as it goes") {
     const Bench bench;
     const auto ends_after = [](Point point) {
