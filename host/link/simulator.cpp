@@ -77,9 +77,11 @@ void nap(const CancelToken& cancel) {
   }
   // A Ctrl-C at the terminal is for the parent, which ends in order and then ends this process.
   (void)::setpgid(0, 0);
-  sigset_t none;
-  (void)::sigemptyset(&none);
-  (void)::sigprocmask(SIG_SETMASK, &none, nullptr);
+  // What its parent's death sends waits until it can end in order, which takes its folder along.
+  sigset_t held;
+  (void)::sigemptyset(&held);
+  (void)::sigaddset(&held, SIGTERM);
+  (void)::sigprocmask(SIG_SETMASK, &held, nullptr);
   const int null = ::open("/dev/null", O_RDWR);
   if (null < 0 || ::dup2(null, STDIN_FILENO) < 0 || ::dup2(null, STDOUT_FILENO) < 0 ||
       ::dup2(errors < 0 ? null : errors, STDERR_FILENO) < 0) {

@@ -24,6 +24,7 @@ class Simulator {
   /// Starts `strapline-sim KIT --pty LINKNAME …` and waits until LINKNAME is there, 5 s at most.
   /// The program is $STRAPLINE_SIM, else strapline-sim beside this program; LINKNAME is in a folder of its
   /// own under $XDG_RUNTIME_DIR, else $TMPDIR, else /tmp. A `catalog` that isn't empty is handed on.
+  /// It starts with SIGTERM held, which comes when this process dies, and takes it when it can end in order.
   /// Errors   kProgramMissing (66); kSimulatorEnded with the simulator's last complaint and, where that was
   /// 64, 65
   ///          or 66 (unknown kit, bad strap), its exit code; kOutOfTime; kCancelled; kPortFailed.

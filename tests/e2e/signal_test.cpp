@@ -165,8 +165,8 @@ TEST_SUITE("e2e/signal") {
     const tests::support::TemporaryFolder folder;
     const tests::support::TemporaryFolder stage;
     const std::string slow =
-        stage.write("slow", "#!/bin/sh\n: > '" + stage.path() + "/begun'\nwhile [ ! -e '" + stage.path() +
-                                "/go' ]; do sleep 0.01; done\nexec '" +
+        stage.write("slow", "#!/usr/bin/env bash\n: > '" + stage.path() + "/begun'\nwhile [ ! -e '" +
+                                stage.path() + "/go' ]; do sleep 0.01; done\nexec '" +
                                 tests::support::program_path("strapline-sim") + "' \"$@\"\n");
     std::filesystem::permissions(slow, std::filesystem::perms::owner_all);
     auto launch = strapline({"verify", "ticket-machine", "--link", "sim:ticket-machine", "--timeout", "60s"});

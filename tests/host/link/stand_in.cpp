@@ -14,6 +14,9 @@
 #include "tests/host/link/pty_unit.hpp"
 
 int main(int count, char** words) {
+  sigset_t none;  // SIGTERM comes held
+  (void)::sigemptyset(&none);
+  (void)::sigprocmask(SIG_SETMASK, &none, nullptr);
   const std::string_view kit = count > 1 ? words[1] : "";
   std::string link;
   std::string all;
