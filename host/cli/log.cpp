@@ -3,16 +3,17 @@
 #include "host/cli/log.hpp"
 
 #include <cerrno>
-#include <cstdio>
 #include <cstring>
 #include <memory>
 #include <utility>
 
+#include <fcntl.h>
 #include <spdlog/logger.h>
 #include <spdlog/sinks/basic_file_sink.h>
 #include <spdlog/sinks/stdout_sinks.h>
 
 #include "host/cli/output.hpp"
+#include "host/link/trace/ordinary_file.hpp"
 #include "host/report/document.hpp"
 
 namespace host::cli {
@@ -57,12 +58,11 @@ tl::expected<void, std::string> start_log(const LogSettings& settings) {
     if (settings.path.empty()) {
       sink = std::make_shared<spdlog::sinks::stderr_sink_st>();
     } else {
-      // The sink would make the folders as well; a mistyped path is to be told, not taken.
-      const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file{std::fopen(settings.path.c_str(), "ae"),
-                                                                 std::fclose};
-      if (file == nullptr) {
-        return tl::unexpected{"--log-file: can't write " + report::cleaned(settings.path) + ": " +
-                              std::strerror(errno) + "; " + way_out(errno)};
+      // The sink would make the folders as well, where a mistyped path is to be told; and it would wait for a
+      // pipe's reader, or talk to a port.
+      const auto file = link::trace::open_ordinary(settings.path, O_WRONLY | O_APPEND | O_CREAT);
+      if (!file) {
+        return tl::unexpected{"--log-file: " + file.error().message + "; " + way_out(file.error().reason)};
       }
       sink = std::make_shared<spdlog::sinks::basic_file_sink_st>(settings.path, false);
     }

@@ -21,7 +21,7 @@ struct LogSettings {
 /// The program's log: what it did on the way, never an answer. Synchronous, each line flushed.
 ///
 /// Shape   2026-03-01T09:30:00.125Z info  words
-/// Errors  the file can't be opened: one sentence (exit 73).
+/// Errors  the file can't be opened, or is no ordinary one: one sentence (exit 73).
 [[nodiscard]] tl::expected<void, std::string> start_log(const LogSettings& settings);
 
 /// Writes one line, cleaned of what a device may have put into it. Nothing before start_log().

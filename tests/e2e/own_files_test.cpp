@@ -52,7 +52,7 @@ std::string fifo_in(const TemporaryFolder& folder) {
 
 TEST_SUITE("e2e/own_files") {
   // A capture would be said to whatever hangs on that line.
-  TEST_CASE("a capture is never written into a port, and a pipe without a reader holds nobody up") {
+  TEST_CASE("nothing is written into a port, and a pipe without a reader holds nobody up") {
     const Pty port;
     const TemporaryFolder folder;
     const std::string fifo = fifo_in(folder);
@@ -66,6 +66,14 @@ TEST_SUITE("e2e/own_files") {
         CHECK(outcome.err ==
               "strapline: --trace: can't create " + place + ": not an ordinary file; name another place\n");
       }
+    }
+    for (const std::string& place : {port.path(), fifo}) {
+      CAPTURE(place);
+      const Outcome outcome =
+          run(strapline({"--log-level", "debug", "--log-file", place, "check", "ticket-machine"}));
+      CHECK(outcome.exit_code == 73);
+      CHECK(outcome.err ==
+            "strapline: --log-file: can't create " + place + ": not an ordinary file; name another place\n");
     }
     CHECK_FALSE(port.heard_within(milliseconds{0}));
   }
@@ -184,14 +192,17 @@ TEST_SUITE("e2e/own_files") {
   }
 
   TEST_CASE("a log that finds no room is said once, in plain words, and changes no verdict") {
-    const Outcome outcome = run(strapline(
-        {"--log-level", "debug", "--log-file", "/dev/full", "verify", "ticket-machine", "--link", kUnit}));
+    const TemporaryFolder folder;
+    const std::string full(512, '\n');
+    const std::string log = folder.write("log", full);
+    const Outcome outcome = run(with_files_of_at_most(
+        1,
+        strapline({"--log-level", "debug", "--log-file", log, "verify", "ticket-machine", "--link", kUnit})));
     CHECK(outcome.exit_code == 0);
     CHECK(holds(outcome.out, "verdict  PASS"));
-    CHECK(
-        outcome.err ==
-        "strapline: --log-file: can't write /dev/full: No space left on device; free space, or name another "
-        "place\n");
+    CHECK(file_text(log) == full);
+    CHECK(outcome.err == "strapline: --log-file: can't write " + log +
+                             ": File too large; free space, or name another place\n");
   }
 
   TEST_CASE("the log spoils no file that the command reads or writes") {
