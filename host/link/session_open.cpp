@@ -139,16 +139,19 @@ Transport Session::Impl::replayed(Instant start) const {
   way.line.stop_bits = known.stop_bits;
   way.framing = known.carrier == trace::Carrier::kMbap ? Framing::kMbap : Framing::kRtu;
   way.adapter_latency = Duration{known.latency_us};
+  way.own = !known.listens;
   way.port = std::make_unique<ReplayPort>(replay, start);
   return way;
 }
 
 Result<void> Session::Impl::begin(Transport way) {
+  const bool listens = !way.own && !options.share;
   if (options.trace != nullptr) {
-    options.trace->begin(preamble(way), wall_us(), way.port->now());
+    trace::Preamble known = preamble(way);
+    known.listens = listens;
+    options.trace->begin(known, wall_us(), way.port->now());
     way.port = traced(std::move(way.port), *options.trace);
   }
-  const bool listens = !way.own && !options.share;
   const auto settings = client_settings(way);
   talk = std::make_unique<Conversation>(std::move(way), settings, deadline, *cancel);
   Result<void> done;

@@ -1,3 +1,5 @@
+#include <array>
+#include <chrono>
 #include <filesystem>
 #include <thread>
 
@@ -132,6 +134,27 @@ TEST_SUITE("e2e/bad_port") {
     const Outcome text = run(verify(pty.link(), {"--timeout", "2s"}));
     CHECK(text.exit_code == 69);
     CHECK(holds(text.out, "\nverdict  INCOMPLETE\n"));
+  }
+
+  TEST_CASE("a line that somebody else talks on ends in 74 with nothing said, and its trace tells the same") {
+    const Pty pty;
+    const TemporaryFolder folder;
+    const std::string trace = folder.path() + "/run.pcapng";
+    std::thread other{[&] {
+      // 07 asks for two registers; SL V1.02 gives its CRC.
+      constexpr std::array<unsigned char, 8> kRequest{0x07, 0x03, 0x00, 0x00, 0x00, 0x02, 0xC4, 0x6D};
+      std::this_thread::sleep_for(std::chrono::milliseconds{300});
+      (void)!write(pty.far_end(), kRequest.data(), kRequest.size());
+    }};
+    const Outcome live = run(verify("serial:" + pty.path(), {"--trace", trace}));
+    other.join();
+    INFO(live.err);
+    CHECK(live.exit_code == 74);
+    CHECK(holds(live.err, "a request to unit 7, function 03"));
+    const Outcome replayed = run(verify("trace:" + trace));
+    INFO(replayed.err);
+    CHECK(replayed.exit_code == 74);
+    CHECK(holds(replayed.err, "a request to unit 7, function 03"));
   }
 
   TEST_CASE("a server that hangs up ends in 74 at once, with a document that says incomplete") {

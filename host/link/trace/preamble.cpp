@@ -38,6 +38,10 @@ bool take(Preamble& preamble, std::string_view name, std::string_view value) {
   if (name == "format") {
     return take_format(preamble, value);
   }
+  if (name == "listens") {
+    preamble.listens = value == "yes";
+    return value == "yes" || value == "no";
+  }
   constexpr std::uint32_t kUnitMax = 247;
   constexpr std::uint32_t kBaudMin = 50;
   constexpr std::uint32_t kBaudMax = 4'000'000;
@@ -60,9 +64,10 @@ bool take(Preamble& preamble, std::string_view name, std::string_view value) {
 }  // namespace
 
 std::string to_text(const Preamble& preamble) {
-  return fmt::format("{} carrier={} unit={} seed={} baud={} format=8{}{} latency_us={}", kMark,
+  return fmt::format("{} carrier={} unit={} seed={} baud={} format=8{}{} latency_us={}{}", kMark,
                      preamble.carrier == Carrier::kMbap ? "mbap" : "rtu", preamble.unit_address,
-                     preamble.seed, preamble.baud, preamble.parity, preamble.stop_bits, preamble.latency_us);
+                     preamble.seed, preamble.baud, preamble.parity, preamble.stop_bits, preamble.latency_us,
+                     preamble.listens ? " listens=yes" : "");
 }
 
 std::optional<Preamble> preamble_of(std::string_view text) {

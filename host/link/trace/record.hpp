@@ -33,6 +33,7 @@ struct Preamble {
   char parity = 'E';  ///< 'N', 'E' or 'O'
   std::uint8_t stop_bits = 1;
   std::uint32_t latency_us = 0;  ///< declared for the adapter
+  bool listens = false;          ///< the line was listened to before the first word
   bool operator==(const Preamble&) const = default;
 };
 

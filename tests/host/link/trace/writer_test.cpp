@@ -252,8 +252,10 @@ TEST_SUITE("host/link/trace/writer") {
   }
 
   TEST_CASE("a preamble is read as it was written, and one that can't be is none") {
-    const Preamble said{Carrier::kMbap, 247, 1, 4'000'000, 'N', 2, 16'000};
+    const Preamble said{Carrier::kMbap, 247, 1, 4'000'000, 'N', 2, 16'000, true};
     CHECK(preamble_of(to_text(said)) == said);
+    CHECK_FALSE(preamble_of("strapline-trace 1 unit=1")->listens);
+    CHECK_FALSE(preamble_of("strapline-trace 1 listens=perhaps").has_value());
     CHECK(preamble_of(to_text(said) + " later=word").has_value());
     CHECK(preamble_of("strapline-trace 1") == Preamble{});
     for (const char* text :
