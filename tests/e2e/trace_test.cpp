@@ -2,7 +2,9 @@
 
 #include <doctest/doctest.h>
 
+#include "tests/e2e/cut_line.hpp"
 #include "tests/e2e/relay.hpp"
+#include "tests/e2e/simulated.hpp"
 #include "tests/e2e/strapline.hpp"
 #include "tests/support/json_document.hpp"
 
@@ -66,6 +68,30 @@ TEST_SUITE("e2e/trace") {
     INFO(replayed.err);
     CHECK(replayed.exit_code == live.exit_code);
     CHECK(judged(replayed.out) == judged(live.out));
+  }
+
+  TEST_CASE("a trace of a connection that was cut and taken up again replays to the same verdict") {
+    const TemporaryFolder folder;
+    const std::string file = folder.path() + "/cut.pcapng";
+    for (const std::string way : {"--tcp", "--mbtcp"}) {
+      Simulated unit{"ticket-machine", {way, "127.0.0.1:0"}};
+      // Cut before the unit has said who it is, nobody knows whether the same one came back.
+      for (const auto& [octets, exit_code] : {std::pair{40U, 2}, {450U, 0}}) {
+        CAPTURE(way);
+        CAPTURE(octets);
+        const CutLine line{unit.link(), octets};
+        const Outcome live = verify("ticket-machine", line.link(), {"--trace", file});
+        INFO(live.err);
+        REQUIRE(line.connections() == 2);
+        REQUIRE(live.exit_code == exit_code);
+        const Outcome shown = run(strapline({"trace", "show", file}));
+        CHECK(holds(shown.out, "the port went away"));
+        const Outcome replayed = verify("ticket-machine", "trace:" + file);
+        INFO(replayed.err);
+        CHECK(replayed.exit_code == live.exit_code);
+        CHECK(judged(replayed.out) == judged(live.out));
+      }
+    }
   }
 
   TEST_CASE("trace show says what each frame means, and extract what was read") {
