@@ -110,6 +110,32 @@ TEST_SUITE("peers/tshark") {
     CHECK(analysed(file, {"-Y", "_ws.malformed"}).out.empty());
   }
 
+  TEST_CASE("tshark decodes what a noisy line and its echo left of a verify without a malformed frame") {
+    const TemporaryFolder folder;
+    Launch simulator;
+    simulator.program = program_path("strapline-sim");
+    simulator.arguments = {"stop-display",  "--pty",     folder.path() + "/unit",    "--noise",
+                           "echo,ber=2e-4", "--catalog", source_path("host/catalog")};
+    Running running{simulator};
+    REQUIRE(running.wait_for("ready: "));
+    const std::string file = captured(folder, "serial:" + folder.path() + "/unit?own=yes");
+    const auto with = [&](const std::vector<std::string>& more) {
+      std::vector<std::string> all{"-d", "rtacser.data,mbrtu", "-o", "mbrtu.crc_verification:TRUE"};
+      all.insert(all.end(), more.begin(), more.end());
+      return analysed(file, all);
+    };
+    const Outcome all = with({});
+    INFO(all.err);
+    REQUIRE(all.exit_code == 0);
+    const std::string sent = "rtacser.eventtype == 1";
+    const std::string received = "rtacser.eventtype == 2";
+    // The line was bad, and every request came back.
+    CHECK(lines(with({"-Y", received + " && mbrtu.crc16.status == 0"}).out) > 0);
+    CHECK(lines(with({"-Y", received}).out) > lines(with({"-Y", sent}).out));
+    CHECK(with({"-Y", sent + " && mbrtu.crc16.status == 0"}).out.empty());
+    CHECK(with({"-Y", "_ws.malformed"}).out == "");
+  }
+
   TEST_CASE("tshark decodes a capture of Modbus/TCP without being told how") {
     const TemporaryFolder folder;
     Launch simulator;
