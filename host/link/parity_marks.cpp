@@ -5,6 +5,7 @@ namespace host::link {
 const ParityMarks::Sound& ParityMarks::decode(protocol::base::Octets raw) {
   sound_.octets.clear();
   sound_.damage.clear();
+  sound_.damaged.clear();
   for (const std::uint8_t octet : raw) {
     switch (state_) {
       case State::kPlain:
@@ -24,11 +25,13 @@ const ParityMarks::Sound& ParityMarks::decode(protocol::base::Octets raw) {
           sound_.octets.push_back(octet);
         } else {
           sound_.damage.push_back(sound_.octets.size());
+          sound_.damaged.push_back(octet);
         }
         state_ = State::kPlain;
         break;
       case State::kAfterFf00:
         sound_.damage.push_back(sound_.octets.size());
+        sound_.damaged.push_back(octet);
         state_ = State::kPlain;
         break;
     }

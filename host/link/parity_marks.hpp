@@ -27,6 +27,7 @@ class ParityMarks {
     /// Where damaged ones were, or marks that make no sense: each a number of octets that came before it,
     /// ascending; 3 in the worked example.
     std::vector<std::size_t> damage;
+    std::vector<std::uint8_t> damaged;  ///< each of `damage` as it came: 41 in the worked example
   };
 
   /// Decodes `raw`; a mark may be split over two calls anywhere. What is returned holds until the next call.

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <optional>
 #include <string>
 
@@ -18,6 +19,9 @@ class PortListener {
 
   /// Sound octets, in order. The view ends with the call.
   virtual void octets_arrived(protocol::base::Octets octets, protocol::base::Instant now) = 0;
+
+  /// Which octet the next octet_damaged() is of, as it came, where the port knows: for a record, never data.
+  virtual void octet_was(std::uint8_t octet) { (void)octet; }
 
   /// At this place in the stream an octet arrived with a parity or framing error, or a break.
   virtual void octet_damaged(protocol::base::Instant now) = 0;

@@ -134,10 +134,12 @@ bool StreamPort::reads_in_time() const {
 void StreamPort::hand_over(const ParityMarks::Sound& sound, Instant now) {
   Octets rest{sound.octets};
   std::size_t done = 0;
-  for (const std::size_t place : sound.damage) {
+  for (std::size_t i = 0; i < sound.damage.size(); ++i) {
+    const std::size_t place = sound.damage[i];
     tell_octets(rest.first(place - done), now);
     rest = rest.subspan(place - done);
     done = place;
+    if (listener_ != nullptr) listener_->octet_was(sound.damaged[i]);
     if (listener_ != nullptr) listener_->octet_damaged(now);
   }
   tell_octets(rest, now);

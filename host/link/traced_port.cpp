@@ -1,6 +1,7 @@
 #include "host/link/traced_port.hpp"
 
 #include <array>
+#include <optional>
 #include <utility>
 
 namespace host::link {
@@ -42,8 +43,12 @@ class TracedPort final : public Port, private PortListener {
       listener_->octets_arrived(octets, now);
     }
   }
+  void octet_was(std::uint8_t octet) override { octet_ = octet; }
   void octet_damaged(Instant now) override {
-    writer_.damaged(now);
+    // A mark tells parity and framing not apart; a driver that has counted only one of them does.
+    const auto counted = port_->line_counters();
+    const bool parity = counted && counted->parity > 0 && counted->framing + counted->breaks == 0;
+    writer_.damaged(now, std::exchange(octet_, std::nullopt), parity);
     if (listener_ != nullptr) {
       listener_->octet_damaged(now);
     }
@@ -63,6 +68,7 @@ class TracedPort final : public Port, private PortListener {
   std::unique_ptr<Port> port_;
   trace::Writer& writer_;
   PortListener* listener_ = nullptr;
+  std::optional<std::uint8_t> octet_;  // that is told to be damaged next
 };
 
 }  // namespace

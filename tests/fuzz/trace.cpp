@@ -78,7 +78,10 @@ void hold_writing(const std::vector<Record>& records, const Preamble& preamble) 
     now += milliseconds(3);
     if (record.kind == Record::Kind::kSent) (*writer)->sent(record.octets, now);
     if (record.kind == Record::Kind::kReceived) (*writer)->received(record.octets, now);
-    if (record.kind == Record::Kind::kDamaged) (*writer)->damaged(now);
+    if (record.kind == Record::Kind::kDamaged) {
+      const auto octet = record.octets.empty() ? std::nullopt : std::optional{record.octets.front()};
+      (*writer)->damaged(now, octet, record.parity);
+    }
     auto& side = said.at(record.kind == Record::Kind::kSent ? 0 : 1);
     side.insert(side.end(), record.octets.begin(), record.octets.end());
   }

@@ -237,7 +237,9 @@ Meaning Explainer::explain(const Record& record) {
 
 Meaning Explainer::meaning_of(const Record& record) {
   switch (record.kind) {
-    case Record::Kind::kDamaged: return {"an octet with a parity or framing error", 0, {}};
+    case Record::Kind::kDamaged:
+      return {
+          record.parity ? "an octet with a parity error" : "an octet with a parity or framing error", 0, {}};
     case Record::Kind::kLost: asked_.reset(); return {"the port went away", 0, {}};
     case Record::Kind::kSent:
     case Record::Kind::kReceived: break;

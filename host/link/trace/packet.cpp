@@ -62,7 +62,7 @@ Bytes rtac(const Record& record) {
   switch (record.kind) {
     case Record::Kind::kSent: packet[8] = kTxStart; break;
     case Record::Kind::kReceived: packet[8] = kRxStart; break;
-    case Record::Kind::kDamaged: packet[8] = kFramingError; break;
+    case Record::Kind::kDamaged: packet[8] = record.parity ? kParityError : kFramingError; break;
     case Record::Kind::kLost: packet[8] = kCaptureLost; break;
   }
   packet.insert(packet.end(), record.octets.begin(), record.octets.end());
@@ -82,7 +82,10 @@ std::optional<Record> of_rtac(Octets packet, std::int64_t at_us) {
     case kTxStart: record.kind = Record::Kind::kSent; break;
     case kRxStart: record.kind = Record::Kind::kReceived; break;
     case kFramingError:
-    case kParityError: record.kind = Record::Kind::kDamaged; break;
+    case kParityError:
+      record.kind = Record::Kind::kDamaged;
+      record.parity = packet[8] == kParityError;
+      break;
     case kCaptureLost: record.kind = Record::Kind::kLost; break;
     default: return std::nullopt;
   }
@@ -91,7 +94,8 @@ std::optional<Record> of_rtac(Octets packet, std::int64_t at_us) {
   if (octets.size() > kRecordSizeMax || (talk && octets.empty())) {
     return std::nullopt;
   }
-  if (talk) {
+  const bool one_damaged = record.kind == Record::Kind::kDamaged && octets.size() == 1;
+  if (talk || one_damaged) {
     record.octets.assign(octets.begin(), octets.end());
   }
   return record;

@@ -15,8 +15,8 @@ namespace host::link::trace {
 ///
 /// Frames of a serial line, also where TCP carries them: link type 250, RTAC serial. Twelve octets,
 /// big-endian, ahead of the frame: seconds and microseconds of its first octet, the event (1 sent, 2
-/// received, 7 framing or parity error, 5 the port went away), the modem lines (always 0), a footer of two
-/// octets (0).
+/// received, 7 framing or parity error, 8 parity error where that is known, 5 the port went away), the modem
+/// lines (always 0), a footer of two octets (0).
 ///
 ///   65 68 2F 80  00 00 01 F4  01 00 00 00  11 03 00 6B 00 03 76 87
 ///

@@ -11,7 +11,7 @@ struct Record {
   enum class Kind : std::uint8_t {
     kSent,      ///< by this program
     kReceived,  ///< from the unit, or from whoever else talks
-    kDamaged,   ///< an octet came with a parity or framing error
+    kDamaged,   ///< an octet came with a parity or framing error; `octets` has it, if it is known
     kLost,      ///< the port went away
   };
   Kind kind = Kind::kSent;
@@ -19,6 +19,7 @@ struct Record {
   std::int64_t first_us = 0;  ///< when its first octet had come; `at_us` where that isn't known
   std::vector<std::uint8_t> octets;
   std::uint64_t left_out = 0;  ///< octets that were received just before and are not on record, of a flood
+  bool parity = false;         ///< damaged in its parity; otherwise that, its framing or a break
 };
 
 /// A wire carries frames of a serial line or of Modbus/TCP.

@@ -151,9 +151,9 @@ void Writer::received(Octets octets, Instant now) {
   }
 }
 
-void Writer::damaged(Instant now) {
+void Writer::damaged(Instant now, std::optional<std::uint8_t> octet, bool parity) {
   cutter_.flush();
-  put(Record::Kind::kDamaged, {}, now, now);
+  put(Record::Kind::kDamaged, octet ? Octets{&*octet, 1} : Octets{}, now, now, parity);
 }
 
 void Writer::lost(Instant now) {
@@ -161,7 +161,7 @@ void Writer::lost(Instant now) {
   put(Record::Kind::kLost, {}, now, now);
 }
 
-void Writer::put(Record::Kind kind, Octets octets, Instant first, Instant last) {
+void Writer::put(Record::Kind kind, Octets octets, Instant first, Instant last, bool parity) {
   if (!maker_) {
     return;
   }
@@ -173,6 +173,7 @@ void Writer::put(Record::Kind kind, Octets octets, Instant first, Instant last) 
     const Octets part = octets.first(std::min(octets.size(), kRecordSizeMax));
     octets = octets.subspan(part.size());
     Record record{kind, wall(last), wall(first), {part.begin(), part.end()}};
+    record.parity = parity;
     if (arrived && in_a_row_ >= kInARowMax) {
       leave_out(std::move(record));
     } else {

@@ -44,7 +44,8 @@ class Writer {
 
   void sent(protocol::base::Octets octets, Instant now);
   void received(protocol::base::Octets octets, Instant now);
-  void damaged(Instant now);
+  /// `octet` as it came, if that is known; `parity` where it is known that its parity was wrong.
+  void damaged(Instant now, std::optional<std::uint8_t> octet = {}, bool parity = false);
   void lost(Instant now);
 
   /// Writes what is held. Errors   why the file isn't whole.
@@ -53,7 +54,8 @@ class Writer {
  private:
   Writer(FileHandle file, std::string path, bool created);
   void write(protocol::base::Octets octets);
-  void put(Record::Kind kind, protocol::base::Octets octets, Instant first, Instant last);
+  void put(Record::Kind kind, protocol::base::Octets octets, Instant first, Instant last,
+           bool parity = false);
   void put(const Record& record);
   void leave_out(Record record);
   void end_row();

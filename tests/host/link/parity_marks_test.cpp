@@ -16,6 +16,7 @@ TEST_SUITE("host/link/parity_marks") {
     const auto sound = whole.decode(raw);
     CHECK(sound.octets == Words{0x01, 0xFF, 0x02, 0x03});
     CHECK(sound.damage == Places{3});
+    CHECK(sound.damaged == Words{0x41});
 
     ParityMarks pieces;
     Words octets;

@@ -67,6 +67,7 @@ TEST_SUITE("host/link/trace/explain") {
     CHECK(says({Kind::kReceived, 0, 0, {0xFF}}) == "too short for a frame");
     CHECK(says({Kind::kReceived, 0, 0, {1, 2, 3, 4, 5}}) == "no frame: its CRC is wrong");
     CHECK(says({Kind::kDamaged, 0, 0, {}}) == "an octet with a parity or framing error");
+    CHECK(says({Kind::kDamaged, 0, 0, {0x41}, 0, true}) == "an octet with a parity error");
     CHECK(says({Kind::kLost, 0, 0, {}}) == "the port went away");
     CHECK(says({Kind::kReceived, 0, 0, {0xFF}, 70'000}) ==
           "70000 octets received before this were left out; too short for a frame");

@@ -82,7 +82,7 @@ TEST_SUITE("host/link/trace/writer") {
         (*writer)->sent(kRequest, at(5'001));
         (*writer)->received({kAnswer.data(), 4}, at(7'000));
         (*writer)->received({kAnswer.data() + 4, kAnswer.size() - 4}, at(9'250));
-        if (carrier == Carrier::kRtu) (*writer)->damaged(at(9'300));
+        if (carrier == Carrier::kRtu) (*writer)->damaged(at(9'300), 0x41, true);
         (*writer)->lost(at(2'000'000'000));
         CHECK((*writer)->close().has_value());
       }
@@ -100,6 +100,8 @@ TEST_SUITE("host/link/trace/writer") {
         CHECK(records[1].at_us == kNoon + 4'250);
         CHECK(records[2].kind == Kind::kDamaged);
         CHECK(records[2].at_us == kNoon + 4'300);
+        CHECK(records[2].octets == std::vector<std::uint8_t>{0x41});
+        CHECK(records[2].parity);
       } else {
         CHECK(records[1].octets.size() == 4);  // a stream, as it came
         CHECK(records[2].octets.size() == kAnswer.size() - 4);
