@@ -11,20 +11,21 @@ struct Range {
   int first = 0, last = 0;
 };
 
+std::optional<int> whole_number(std::string_view text) {
+  int value = 0;
+  const auto [rest, error] = std::from_chars(text.begin(), text.end(), value);
+  return error == std::errc{} && rest == text.end() ? std::optional{value} : std::nullopt;
+}
+
 // "1-32" or "17", within 1..247.
 std::optional<Range> addresses(std::string_view text) {
   constexpr int kAddressMax = 247;
-  Range range;
-  const char* const end = text.data() + text.size();
-  auto [at, error] = std::from_chars(text.data(), end, range.first);
-  range.last = range.first;
-  if (error == std::errc{} && at != end && *at == '-') {
-    const auto second = std::from_chars(at + 1, end, range.last);
-    at = second.ptr;
-    error = second.ec;
-  }
-  const bool sound = error == std::errc{} && at == end && range.first >= 1 && range.last <= kAddressMax &&
-                     range.first <= range.last;
+  const std::size_t dash = text.find('-');
+  const auto first = whole_number(text.substr(0, dash));
+  const auto last = dash == std::string_view::npos ? first : whole_number(text.substr(dash + 1));
+  if (!first || !last) return std::nullopt;
+  const Range range{*first, *last};
+  const bool sound = range.first >= 1 && range.last <= kAddressMax && range.first <= range.last;
   return sound ? std::optional{range} : std::nullopt;
 }
 

@@ -46,19 +46,20 @@ bool take(Preamble& preamble, std::string_view name, std::string_view value) {
   constexpr std::uint32_t kBaudMin = 50;
   constexpr std::uint32_t kBaudMax = 4'000'000;
   constexpr std::uint32_t kLatencyMax = 10'000'000;
-  std::optional<std::uint32_t> found;
-  if (name == "unit" && (found = number(value, 1, kUnitMax))) {
-    preamble.unit_address = static_cast<std::uint8_t>(*found);
-  } else if (name == "seed" && (found = number(value, 0, UINT32_MAX))) {
-    preamble.seed = *found;
-  } else if (name == "baud" && (found = number(value, kBaudMin, kBaudMax))) {
-    preamble.baud = *found;
-  } else if (name == "latency_us" && (found = number(value, 0, kLatencyMax))) {
-    preamble.latency_us = *found;
-  } else {
-    return name != "unit" && name != "seed" && name != "baud" && name != "latency_us";
+  if (name == "unit") {
+    const auto found = number(value, 1, kUnitMax);
+    preamble.unit_address = static_cast<std::uint8_t>(found.value_or(preamble.unit_address));
+    return found.has_value();
   }
-  return true;
+  const auto take_number = [&](std::uint32_t& target, std::uint32_t least, std::uint32_t most) {
+    const auto found = number(value, least, most);
+    target = found.value_or(target);
+    return found.has_value();
+  };
+  if (name == "seed") return take_number(preamble.seed, 0, UINT32_MAX);
+  if (name == "baud") return take_number(preamble.baud, kBaudMin, kBaudMax);
+  if (name == "latency_us") return take_number(preamble.latency_us, 0, kLatencyMax);
+  return true;  // a later version's
 }
 
 }  // namespace
