@@ -7,7 +7,6 @@
 #include <memory>
 #include <utility>
 
-#include <fcntl.h>
 #include <spdlog/logger.h>
 #include <spdlog/sinks/basic_file_sink.h>
 #include <spdlog/sinks/stdout_sinks.h>
@@ -60,7 +59,7 @@ tl::expected<void, std::string> start_log(const LogSettings& settings) {
     } else {
       // The sink would make the folders as well, where a mistyped path is to be told; and it would wait for a
       // pipe's reader, or talk to a port.
-      const auto file = link::trace::open_ordinary(settings.path, O_WRONLY | O_APPEND | O_CREAT);
+      const auto file = link::trace::open_ordinary(settings.path, link::trace::FileUse::kAppend);
       if (!file) {
         return tl::unexpected{"--log-file: " + file.error().message + "; " + way_out(file.error().reason)};
       }

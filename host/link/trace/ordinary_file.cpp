@@ -21,14 +21,24 @@ int objection(const struct stat& file) {
   return S_ISREG(file.st_mode) ? 0 : EINVAL;
 }
 
+int flags_of(FileUse use) {
+  switch (use) {
+    case FileUse::kRead: return O_RDONLY;
+    case FileUse::kWrite: return O_WRONLY;
+    case FileUse::kCreate: return O_WRONLY | O_CREAT;
+    case FileUse::kAppend: break;
+  }
+  return O_WRONLY | O_APPEND | O_CREAT;
+}
+
 std::string words_of(int reason) {
   return reason == EINVAL ? "not an ordinary file" : std::strerror(reason);
 }
 
 }  // namespace
 
-tl::expected<FileHandle, TraceError> open_ordinary(const std::string& path, int flags) {
-  const bool reads = (flags & O_ACCMODE) == O_RDONLY;
+tl::expected<FileHandle, TraceError> open_ordinary(const std::string& path, FileUse use) {
+  const bool reads = use == FileUse::kRead;
   const auto refused = [&](int reason) {
     return tl::unexpected{
         TraceError{(reads ? "can't read " : "can't create ") + path + ": " + words_of(reason), {}, reason}};
@@ -39,7 +49,7 @@ tl::expected<FileHandle, TraceError> open_ordinary(const std::string& path, int 
   if (::stat(path.c_str(), &file) == 0 && objection(file) != 0) {
     return refused(objection(file));
   }
-  const int descriptor = ::open(path.c_str(), flags | O_NONBLOCK | O_NOCTTY | O_CLOEXEC, kMode);
+  const int descriptor = ::open(path.c_str(), flags_of(use) | O_NONBLOCK | O_NOCTTY | O_CLOEXEC, kMode);
   if (descriptor < 0) {
     return refused(errno);
   }

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <cstdio>
 #include <memory>
 #include <string>
@@ -15,8 +16,16 @@ struct CloseFile {
 };
 using FileHandle = std::unique_ptr<std::FILE, CloseFile>;
 
-/// Opens `path` by the flags of open(2), but only an ordinary file: a serial port isn't touched at all, and
+/// What a file is opened for.
+enum class FileUse : std::uint8_t {
+  kRead,
+  kWrite,   ///< what is there stays until it is written over
+  kCreate,  ///< as kWrite, and made where there is none
+  kAppend   ///< at its end, and made where there is none
+};
+
+/// Opens `path`, but only an ordinary file: a serial port isn't touched at all, and
 /// nothing waits for the other end of a pipe. Errors   the reason, with the errno it stands for.
-[[nodiscard]] tl::expected<FileHandle, TraceError> open_ordinary(const std::string& path, int flags);
+[[nodiscard]] tl::expected<FileHandle, TraceError> open_ordinary(const std::string& path, FileUse use);
 
 }  // namespace host::link::trace

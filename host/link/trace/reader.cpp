@@ -4,7 +4,6 @@
 #include <cerrno>
 #include <string_view>
 
-#include <fcntl.h>
 #include <fmt/core.h>
 
 #include "host/link/trace/packet.hpp"
@@ -51,7 +50,7 @@ std::uint32_t Reader::get(const Bytes& octets, std::size_t at, std::size_t size)
 }
 
 tl::expected<std::unique_ptr<Reader>, TraceError> Reader::open(const std::string& path) {
-  auto file = open_ordinary(path, O_RDONLY);
+  auto file = open_ordinary(path, FileUse::kRead);
   if (!file) {
     file.error().remedy = remedy_of(file.error().reason);
     return tl::unexpected{file.error()};

@@ -9,7 +9,6 @@
 #include <utility>
 #include <vector>
 
-#include <fcntl.h>
 #include <unistd.h>
 
 #include "host/link/trace/preamble.hpp"
@@ -89,10 +88,10 @@ Writer::Writer(FileHandle file, std::string path, bool created)
       }} {}
 
 tl::expected<std::unique_ptr<Writer>, TraceError> Writer::create(const std::string& path) {
-  auto file = open_ordinary(path, O_WRONLY);
+  auto file = open_ordinary(path, FileUse::kWrite);
   const bool missing = !file && file.error().reason == ENOENT;
   if (missing) {
-    file = open_ordinary(path, O_WRONLY | O_CREAT);
+    file = open_ordinary(path, FileUse::kCreate);
   }
   if (!file) {
     return tl::unexpected{file.error()};
