@@ -19,7 +19,6 @@ using namespace tests::soak;
 
 constexpr std::uint64_t kSegment = 20'000;  // transactions with one mix
 constexpr std::uint64_t kDefectTransactions = 100'000;
-constexpr std::size_t kMemoryGrowthKib = 1'024;
 
 struct Options {
   std::uint64_t transactions = 2'000'000;

@@ -12,4 +12,7 @@ struct Holdings {
 
 [[nodiscard]] Holdings holdings();
 
+/// What memory may grow by while nothing is kept: the allocator's own ways.
+inline constexpr std::size_t kMemoryGrowthKib = 1'024;
+
 }  // namespace tests::soak

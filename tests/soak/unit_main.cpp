@@ -6,6 +6,7 @@
 #include <string>
 #include <string_view>
 
+#include "tests/soak/process.hpp"
 #include "tests/soak/report.hpp"
 #include "tests/soak/verify_defects.hpp"
 #include "tests/soak/verify_run.hpp"
@@ -62,7 +63,12 @@ int soak_unit(const Options& options) {
   Verdicts verdicts;
   const auto began = std::chrono::steady_clock::now();
   const std::uint64_t transactions = options.transactions == 0 ? kTransactions : options.transactions;
-  if (!verify_runs(options.catalogue, options.kit, options.seed, transactions, tally, verdicts)) {
+  // What is held at half of the way is held at its end.
+  if (!verify_runs(options.catalogue, options.kit, options.seed, transactions / 2, tally, verdicts)) {
+    return kit_missing(options);
+  }
+  const Holdings halfway = holdings();
+  if (!verify_runs(options.catalogue, options.kit, ~options.seed, transactions, tally, verdicts)) {
     return kit_missing(options);
   }
   const std::chrono::duration<double> took = std::chrono::steady_clock::now() - began;
@@ -82,12 +88,16 @@ int soak_unit(const Options& options) {
   std::printf("%llu transactions in %.1f s: %.0f a second\n",
               static_cast<unsigned long long>(tally.transactions), took.count(),
               static_cast<double>(tally.transactions) / took.count());
+  const Holdings ended = holdings();
+  std::printf("memory %zu KiB at half, %zu at the end; descriptors %zu and %zu\n", halfway.memory_kib,
+              ended.memory_kib, halfway.descriptors, ended.descriptors);
   // What the line makes of a frame gets past the CRC at times.
-  const bool sound = verdicts.edids > 0 &&
-                     within_theory(verdicts.edids_wrong, tally.coincidences_expected()) &&
-                     within_theory(verdicts.sets_wrong, tally.coincidences_expected()) &&
-                     verdicts.passed_falsely == 0 && verdicts.failed_falsely == 0 &&
-                     verdicts.not_recovered == 0 && verdicts.passed > 0 && verdicts.failed > 0;
+  const bool sound =
+      verdicts.edids > 0 && within_theory(verdicts.edids_wrong, tally.coincidences_expected()) &&
+      within_theory(verdicts.sets_wrong, tally.coincidences_expected()) && verdicts.passed_falsely == 0 &&
+      verdicts.failed_falsely == 0 && verdicts.not_recovered == 0 && verdicts.passed > 0 &&
+      verdicts.failed > 0 && ended.memory_kib <= halfway.memory_kib + kMemoryGrowthKib &&
+      ended.descriptors == halfway.descriptors;
   std::printf("%s\n", sound ? "sound" : "NOT SOUND");
   return sound ? 0 : 1;
 }
