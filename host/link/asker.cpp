@@ -106,13 +106,11 @@ Result<Heard> Asker::ask(std::uint8_t unit, const pdu::Request& request, Duratio
   }
   Heard heard;
   heard.noisy = damaged_ > 0 || !*is_quiet;
-  if (!*is_quiet) {
-    held_.clear();
-    taken_ = damaged_ = 0;
-    return heard;
-  }
   held_.clear();
   taken_ = damaged_ = 0;
+  if (!*is_quiet) {
+    return heard;
+  }
   const bool mbap = way_.framing == Framing::kMbap;
   const protocol::mbap::Adu tcp = mbap ? transaction_.ask(unit, request) : protocol::mbap::Adu{};
   const rtu::Adu serial = mbap ? rtu::Adu{} : rtu::seal(unit, request.octets());

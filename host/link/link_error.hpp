@@ -24,7 +24,7 @@ enum class Domain : std::uint8_t {
 /// What went wrong, one entry a cause that a person would act on differently; closed.
 enum class Fault : std::uint8_t {
   kBadLink,            ///< the link's text can't be read as a link
-  kNotAllowed,         ///< a write that this session may not send
+  kNotAllowed,         ///< a write that WriteLimits holds back
   kNotAvailable,       ///< a kind of link this version doesn't have
   kProgramMissing,     ///< the simulator isn't where it should be
   kSimulatorEnded,     ///< the simulator ended before or while it was used

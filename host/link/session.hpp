@@ -95,7 +95,7 @@ class Session {
   /// Opens `link`, listens, and exchanges the first words with the unit. `cancel` outlives the session.
   /// Errors   all of Fault. A unit that says nothing is kSilent (69) before the deadline, and the message
   ///          says what was tried; traffic heard before the first octet is kForeignTraffic (74). First words
-  ///          that never come sound are asked for three times more, and whoever answers twice is
+  ///          that never come sound are asked for three times more, and two answers that differ are
   ///          kSharedAddress (69).
   [[nodiscard]] static Result<Session> open(const LinkUrl& link, const SessionOptions& options,
                                             Deadline deadline, const CancelToken& cancel);
