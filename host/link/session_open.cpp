@@ -1,5 +1,4 @@
 #include <algorithm>
-#include <chrono>
 #include <utility>
 
 #include <fmt/core.h>
@@ -32,12 +31,6 @@ Result<void> check(const SessionOptions& options) {
                    fmt::format("addresses are 1 to {}", pdu::kUnitAddressMax));
   }
   return {};
-}
-
-// The clock of the machine, as a trace tells it.
-std::int64_t wall_us() {
-  const auto since = std::chrono::system_clock::now().time_since_epoch();
-  return std::chrono::duration_cast<std::chrono::microseconds>(since).count();
 }
 
 }  // namespace
@@ -149,8 +142,7 @@ Result<void> Session::Impl::begin(Transport way) {
   if (options.trace != nullptr) {
     trace::Preamble known = preamble(way);
     known.listens = listens;
-    options.trace->begin(known, wall_us(), way.port->now());
-    way.port = traced(std::move(way.port), *options.trace);
+    trace_from_now(way, *options.trace, known);
   }
   const auto settings = client_settings(way);
   talk = std::make_unique<Conversation>(std::move(way), settings, deadline, *cancel);

@@ -1,6 +1,7 @@
 #include "host/link/traced_port.hpp"
 
 #include <array>
+#include <chrono>
 #include <optional>
 #include <utility>
 
@@ -75,6 +76,13 @@ class TracedPort final : public Port, private PortListener {
 
 std::unique_ptr<Port> traced(std::unique_ptr<Port> port, trace::Writer& writer) {
   return std::make_unique<TracedPort>(std::move(port), writer);
+}
+
+void trace_from_now(Transport& way, trace::Writer& writer, const trace::Preamble& known) {
+  const auto since = std::chrono::system_clock::now().time_since_epoch();
+  const auto wall_us = std::chrono::duration_cast<std::chrono::microseconds>(since).count();
+  writer.begin(known, wall_us, way.port->now());
+  way.port = traced(std::move(way.port), writer);
 }
 
 trace::Preamble preamble_of(const Transport& way) {

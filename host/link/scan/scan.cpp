@@ -116,7 +116,7 @@ class LineSearch {
       tried.counted = tried.counted.value_or(LineCounters{});
       *tried.counted += counted(before.value_or(LineCounters{}), *after);
     }
-    line_.give_back(std::move(*way));
+    way->port->close();
     return done;
   }
 
@@ -247,12 +247,6 @@ std::vector<ScanResult> scan_all(const std::vector<Search>& searches, Deadline d
 ScanResult scan_with(const std::vector<LineSettings>& settings, SearchedLine::Opener opener,
                      const ScanOptions& options, Deadline deadline, const CancelToken& cancel) {
   SearchedLine line{settings, std::move(opener), deadline, cancel};
-  return LineSearch{line, options, deadline, cancel}.run();
-}
-
-ScanResult scan_open(Transport way, const ScanOptions& options, Deadline deadline,
-                     const CancelToken& cancel) {
-  SearchedLine line{std::move(way), deadline, cancel};
   return LineSearch{line, options, deadline, cancel}.run();
 }
 

@@ -80,8 +80,4 @@ struct Search {
 [[nodiscard]] ScanResult scan_with(const std::vector<LineSettings>& settings, SearchedLine::Opener opener,
                                    const ScanOptions& options, Deadline deadline, const CancelToken& cancel);
 
-/// As scan(), over a port that is open already and can't be set: for tests on a line in memory.
-[[nodiscard]] ScanResult scan_open(Transport way, const ScanOptions& options, Deadline deadline,
-                                   const CancelToken& cancel);
-
 }  // namespace host::link::scan

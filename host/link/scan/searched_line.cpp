@@ -1,7 +1,6 @@
 #include "host/link/scan/searched_line.hpp"
 
 #include <array>
-#include <chrono>
 #include <utility>
 
 #include <fmt/core.h>
@@ -13,24 +12,8 @@
 
 namespace host::link::scan {
 
-namespace {
-
-std::int64_t wall_us() {
-  const auto since = std::chrono::system_clock::now().time_since_epoch();
-  return std::chrono::duration_cast<std::chrono::microseconds>(since).count();
-}
-
-}  // namespace
-
 SearchedLine::SearchedLine(LinkUrl link, Deadline deadline, const CancelToken& cancel)
     : link_{std::move(link)}, deadline_{deadline}, cancel_{cancel} {}
-
-SearchedLine::SearchedLine(Transport way, Deadline deadline, const CancelToken& cancel)
-    : link_{way.port->name(), SerialLink{}},
-      deadline_{deadline},
-      cancel_{cancel},
-      given_{std::move(way)},
-      settings_{given_->line} {}
 
 SearchedLine::SearchedLine(std::vector<LineSettings> settings, Opener opener, Deadline deadline,
                            const CancelToken& cancel)
@@ -41,7 +24,7 @@ SearchedLine::SearchedLine(std::vector<LineSettings> settings, Opener opener, De
       settings_{std::move(settings)} {}
 
 Result<void> SearchedLine::prepare(const std::filesystem::path& catalog) {
-  if (given_ || opener_) {
+  if (opener_) {
     return {};
   }
   if (const auto* simulated = std::get_if<SimLink>(&link_.target)) {
@@ -69,9 +52,6 @@ Result<void> SearchedLine::prepare(const std::filesystem::path& catalog) {
 }
 
 Result<Transport> SearchedLine::open(std::size_t setting, trace::Writer* trace) {
-  if (given_) {
-    return std::exchange(*given_, Transport{});
-  }
   const LineSettings& line = settings_[setting];
   if (opener_) {
     return opener_(line);
@@ -84,18 +64,9 @@ Result<Transport> SearchedLine::open(std::size_t setting, trace::Writer* trace) 
   }
   auto way = open_transport(link, line, deadline_, cancel_);
   if (way && trace != nullptr) {
-    trace->begin(preamble_of(*way), wall_us(), way->port->now());
-    way->port = traced(std::move(way->port), *trace);
+    trace_from_now(*way, *trace, preamble_of(*way));
   }
   return way;
-}
-
-void SearchedLine::give_back(Transport way) {
-  if (given_) {
-    given_ = std::move(way);
-  } else {
-    way.port->close();
-  }
 }
 
 LinkError SearchedLine::explained(LinkError error) {
@@ -112,7 +83,7 @@ std::string SearchedLine::place(const Transport& way) const {
 }
 
 std::string SearchedLine::link_text(const Transport& way) const {
-  if (simulator_ || given_) {
+  if (simulator_ || opener_) {
     return link_.text;
   }
   if (const auto* serial = std::get_if<SerialLink>(&link_.target)) {

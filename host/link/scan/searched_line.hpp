@@ -21,9 +21,6 @@ class SearchedLine {
  public:
   /// Of a link. Its simulator, if it is one, is started by prepare().
   SearchedLine(LinkUrl link, Deadline deadline, const CancelToken& cancel);
-  /// Of a port that is open already and can't be set.
-  SearchedLine(Transport way, Deadline deadline, const CancelToken& cancel);
-
   /// Of whatever `opener` opens.
   using Opener = std::function<Result<Transport>(const LineSettings& line)>;
   SearchedLine(std::vector<LineSettings> settings, Opener opener, Deadline deadline,
@@ -37,8 +34,6 @@ class SearchedLine {
 
   /// Opens it at settings()[`setting`], written to `trace` unless that is null. Errors   open_transport().
   [[nodiscard]] Result<Transport> open(std::size_t setting, trace::Writer* trace);
-  /// Takes back what open() gave.
-  void give_back(Transport way);
 
   /// An error of this line; of a simulator that ended, what it said.
   [[nodiscard]] LinkError explained(LinkError error);
@@ -53,7 +48,6 @@ class SearchedLine {
   Deadline deadline_;
   const CancelToken& cancel_;
   std::optional<Simulator> simulator_;
-  std::optional<Transport> given_;
   Opener opener_;
   std::vector<LineSettings> settings_;
 };

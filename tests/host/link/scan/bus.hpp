@@ -81,7 +81,7 @@ class LentPort : public Port {
 /// One whose driver counts.
 class CountingPort final : public LentPort {
  public:
-  explicit CountingPort(std::unique_ptr<Port> port) : LentPort{*port}, owned_{std::move(port)} {}
+  using LentPort::LentPort;
   [[nodiscard]] Result<void> send(Octets octets) override {
     ++counters_.framing;
     return LentPort::send(octets);
@@ -89,14 +89,13 @@ class CountingPort final : public LentPort {
   [[nodiscard]] std::optional<LineCounters> line_counters() const override { return counters_; }
 
  private:
-  std::unique_ptr<Port> owned_;
   LineCounters counters_;
 };
 
 /// Units on one bus in memory. Those of one address answer at once, or `lag` octets one behind the other:
 /// where they talk over each other every octet is the AND of all, as drivers that pull a line low have it.
 struct Bus {
-  Bus() : owned{std::make_unique<MemoryPort>(kLine)}, port{*owned} {
+  Bus() : port{kLine} {
     port.set_hearer([this](Octets octets, bool damaged, Instant now) {
       if (damaged) return;
       functions.insert(octets[1]);
@@ -122,16 +121,19 @@ struct Bus {
 
   ScanResult scan(std::uint8_t first, std::uint8_t last, bool own = true, bool share = false,
                   Instant deadline = Instant{milliseconds(600'000)}) {
-    Transport way;
-    way.line = kLine;
-    way.own = own;
-    way.port = std::move(owned);
-    if (counts) way.port = std::make_unique<CountingPort>(std::move(way.port));
     ScanOptions options;
     options.first_address = first;
     options.last_address = last;
     options.share = share;
-    return scan_open(std::move(way), options, Deadline{deadline}, stop);
+    const auto opener = [this, own](const LineSettings& line) -> Result<Transport> {
+      Transport way;
+      way.line = line;
+      way.own = own;
+      way.port = std::make_unique<LentPort>(port);
+      if (counts) way.port = std::make_unique<CountingPort>(port);
+      return way;
+    };
+    return scan_with({kLine}, opener, options, Deadline{deadline}, stop);
   }
 
   // The same line at each of `settings`, as a port that is opened anew for each.
@@ -150,8 +152,7 @@ struct Bus {
   std::size_t lag = 0;
   bool counts = false;
   CancelToken stop;
-  std::unique_ptr<MemoryPort> owned;
-  MemoryPort& port;
+  MemoryPort port;
   std::vector<std::pair<std::uint8_t, std::unique_ptr<Board>>> boards;
   std::set<std::uint8_t> functions, asked;
 };
